@@ -1,0 +1,1 @@
+"""Storage: the only room that knows SQL."""

@@ -1,0 +1,1 @@
+"""Command line: parse, call the desk, show. No arithmetic, no SQL."""

@@ -1,0 +1,1 @@
+"""Results turned into sentences, tables, text figures and JSON."""

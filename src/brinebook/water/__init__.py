@@ -1,0 +1,1 @@
+"""Seawater chemistry, one function a published relation. Pure."""
