@@ -22,15 +22,15 @@ _NO_MEASURES: Mapping[str, Measure] = MappingProxyType({})
 class Additive:
     """A bottle or jar that the keeper doses from.
 
-    Either ``salt`` with ``grams_per_litre`` or ``per_ml`` (quantity -> canonical amount times litre,
-    that is meq, mg, or ug per mL of the bottle) says what a millilitre brings. A dose in grams of a
-    named salt needs no Additive. ``strength_sd`` and ``pump_sd`` are fractions (0.03 = 3 %).
+    Either ``salt`` with ``grams_per_litre`` or ``per_ml`` (quantity -> canonical amount times
+    litre, that is meq, mg, or ug per mL of the bottle) says what a millilitre brings. A dose in
+    grams of a named salt needs no Additive. ``strength_sd`` and ``pump_sd`` are fractions (0.03 = 3 %).
     """
 
     name: str
     salt: str | None = None
     grams_per_litre: float | None = None
-    per_ml: Mapping[str, float] = _NO_NUMBERS
+    per_ml: Mapping[str, float] = field(default_factory=lambda: _NO_NUMBERS)
     strength_sd: float = 0.03
     pump_sd: float = 0.05
 
@@ -41,7 +41,7 @@ class Mix:
 
     name: str
     at_salinity: float = 35.0
-    composition: Mapping[str, float] = _NO_NUMBERS
+    composition: Mapping[str, float] = field(default_factory=lambda: _NO_NUMBERS)
     sd: float = 0.04  # batch to batch, fraction
 
 
@@ -50,7 +50,7 @@ class Reference:
     """A solution of known composition, for tests with ``of=``."""
 
     name: str
-    composition: Mapping[str, Measure] = _NO_MEASURES
+    composition: Mapping[str, Measure] = field(default_factory=lambda: _NO_MEASURES)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,10 +77,10 @@ class System:
     name: str
     timezone: str = "UTC"
     net_volume: Measure | None = None  # L
-    units: Mapping[str, str] = _NO_UNITS
-    bands: Mapping[str, tuple[float, float]] = _NO_BANDS
-    targets: Mapping[str, float] = _NO_NUMBERS
-    limits_per_day: Mapping[str, float] = _NO_NUMBERS
+    units: Mapping[str, str] = field(default_factory=lambda: _NO_UNITS)
+    bands: Mapping[str, tuple[float, float]] = field(default_factory=lambda: _NO_BANDS)
+    targets: Mapping[str, float] = field(default_factory=lambda: _NO_NUMBERS)
+    limits_per_day: Mapping[str, float] = field(default_factory=lambda: _NO_NUMBERS)
     additives: tuple[Additive, ...] = ()
     mixes: tuple[Mix, ...] = ()
     references: tuple[Reference, ...] = ()

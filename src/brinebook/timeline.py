@@ -1,4 +1,4 @@
-"""What happened, as plain frozen values: the form in which facts leave the book for the pure rooms."""
+"""What happened, as plain frozen values: the form in which facts leave the book."""
 
 from __future__ import annotations
 
@@ -30,4 +30,4 @@ class Fact:
     what: str
     value: str = ""
     unit: str = ""
-    detail: Mapping[str, str] = field(default=_EMPTY)
+    detail: Mapping[str, str] = field(default_factory=lambda: _EMPTY)
