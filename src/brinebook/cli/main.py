@@ -16,6 +16,8 @@ from brinebook.cli.commands import COMMANDS, HEADINGS
 from brinebook.cli.session import BOOK_VARIABLE, Session, default_book
 from brinebook.errors import BookProblem, UsageProblem
 
+_NO_ROOM = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO}
+
 OVERVIEW = """\
 Brinebook keeps the books of a home reef's water: what went in, what is there now and how sure
 that is, what the reef uses in a day, and what to do today. It advises; it switches nothing.
@@ -55,7 +57,8 @@ class OutputRefused(BookProblem):
 
     code = "E-OUTPUT"
 
-    def __init__(self, reason: str) -> None:
+    def __init__(self, error: BaseException) -> None:
+        reason = getattr(error, "strerror", None) or str(error)
         super().__init__(
             f"The answer could not be written to where you sent it ({reason}).",
             "Make room there, or send it somewhere else, and run the command once more.",
@@ -143,7 +146,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     output.prepare_streams()
     try:
         status = _run(given or ["--help"])
-        _flush()
+        sys.stdout.flush()
     except BrokenPipeError:
         # Whoever read our answer has gone (a pager was closed): nobody is left to be told.
         _leave_stdout()
@@ -159,9 +162,10 @@ def wants_json(arguments: Sequence[str]) -> bool:
     return "--json" in before_rest
 
 
-def _run(arguments: list[str]) -> int:
+def _run(arguments: Sequence[str]) -> int:
     try:
-        with brinebook.make_context("brinebook", arguments) as ctx:
+        # A copy, for the parser eats what it is given, and a failure still needs the arguments.
+        with brinebook.make_context("brinebook", list(arguments)) as ctx:
             brinebook.invoke(ctx)
     except click.exceptions.Exit as ending:
         return ending.exit_code
@@ -169,24 +173,21 @@ def _run(arguments: list[str]) -> int:
 
 
 def _fail(error: BaseException, arguments: Sequence[str]) -> int:
+    if _is_refused_write(error):
+        _leave_stdout()
+        error = OutputRefused(error)
     failure = failures.describe(error, arguments)
     try:
         failures.announce(failure, as_json=wants_json(arguments))
-        _flush()
-    except (OSError, OutputRefused):
+        sys.stdout.flush()
+    except OSError:
         _leave_stdout()
     return failure.exit_status
 
 
-def _flush() -> None:
-    try:
-        sys.stdout.flush()
-    except BrokenPipeError:
-        raise
-    except OSError as error:
-        _leave_stdout()
-        reason = os.strerror(error.errno) if error.errno else str(error)
-        raise OutputRefused(reason) from error
+def _is_refused_write(error: BaseException) -> bool:
+    # An error of opening a file has the file's name; one of writing to an open stream has none.
+    return isinstance(error, OSError) and error.errno in _NO_ROOM and error.filename is None
 
 
 def _leave_stdout() -> None:

@@ -33,7 +33,7 @@ def decimals_for(sd: float) -> int:
 
 
 def number_text(value: float, decimals: int) -> str:
-    """The value at so many decimals (negative: tens, hundreds), with a printed minus, never “−0”."""
+    """The value at so many decimals (negative: tens, hundreds); a printed minus, never “−0”."""
     whole = round(value, decimals) + 0.0
     text = f"{abs(whole):.{max(decimals, 0)}f}"
     return f"{MINUS}{text}" if whole < 0 else text
@@ -61,25 +61,22 @@ def range_text(measure: Measure) -> str:
     """“7.9 to 8.3”: the 95 % interval, to the digit that its width earns, without the unit."""
     decimals = _decimals_of_range(measure)
     if decimals is None:
-        return "not known"
+        return _exact_or_unknown(measure, "")
     low, high = number_text(measure.low, decimals), number_text(measure.high, decimals)
     return low if low == high else f"{low} to {high}"
 
 
 def measure_and_range_text(measure: Measure) -> str:
     """“8.1 dKH (7.9 to 8.3)”: the value with its 95 % interval."""
-    decimals = _decimals_of_range(measure)
-    if decimals is None or not math.isfinite(measure.value):
-        return "not known"
-    value = _with_unit(number_text(measure.value, decimals), measure.unit)
-    return f"{value} ({range_text(measure)})"
+    value = value_text(measure)
+    return value if _decimals_of_range(measure) is None else f"{value} ({range_text(measure)})"
 
 
 def value_text(measure: Measure) -> str:
-    """“8.1 dKH”: the value alone, still only with the digits that its sd earns."""
+    """“8.1 dKH”: the value alone, still only with the digits that its interval leaves it."""
     decimals = _decimals_of_range(measure)
-    if decimals is None or not math.isfinite(measure.value):
-        return "not known"
+    if decimals is None:
+        return _exact_or_unknown(measure, measure.unit)
     return _with_unit(number_text(measure.value, decimals), measure.unit)
 
 
@@ -97,13 +94,17 @@ def chance_text(probability: float) -> str:
 
 
 def _decimals_of_range(measure: Measure) -> int | None:
+    """The decimals that the interval leaves; None where it has no width or isn't known."""
     width = measure.high - measure.low
-    if not math.isfinite(width):
+    if not (math.isfinite(measure.value) and math.isfinite(width) and width > 0):
         return None
-    sd = width / (2 * Z95) if width > 0 else measure.sd
-    if sd <= 0:
-        return max(0, 6 - 1 - math.floor(math.log10(abs(measure.value)))) if measure.value else 0
-    return decimals_for(sd)
+    return decimals_for(width / (2 * Z95))
+
+
+def _exact_or_unknown(measure: Measure, unit: str) -> str:
+    if math.isfinite(measure.value) and measure.low == measure.high:
+        return _with_unit(plain_text(measure.value), unit)
+    return "not known"
 
 
 def _with_unit(text: str, unit: str) -> str:
