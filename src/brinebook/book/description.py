@@ -1,0 +1,173 @@
+"""system.toml: what the system is. Read into a `System` in canonical units, all faults at once.
+
+The text is kept as the keeper wrote it; keys that this release doesn't know stay in it.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from brinebook.book.description_parts import (
+    Notes,
+    additive,
+    band,
+    limit,
+    method,
+    mix,
+    net_volume,
+    reference,
+    target,
+    unit_shown,
+    zone_name,
+)
+from brinebook.errors import InputProblem
+from brinebook.system import System
+
+#: Sections whose keys this release gives a meaning to, and those keys; None: names of quantities.
+KNOWN_KEYS: Mapping[str, tuple[str, ...] | None] = {
+    "": (
+        "name", "timezone", "net_volume", "units", "bands", "targets", "limits_per_day",
+        "additives", "mixes", "references", "methods",
+    ),
+    "net_volume": ("value", "sd"),
+    "units": None,
+    "bands": None,
+    "targets": None,
+    "limits_per_day": None,
+    "additives": ("name", "recipe", "per_ml", "strength_sd", "pump_sd"),
+    "additives.recipe": ("salt", "grams_per_litre", "per_ml"),
+    "mixes": ("name", "at_salinity", "sd"),
+    "references": ("name",),
+    "methods": ("name", "quantity", "resolution", "repeatability", "trueness"),
+}  # fmt: skip
+
+#: Sections that extend the file and are kept as they are.
+KEPT_SECTIONS = ("vessels", "plumbing", "pumps", "heat", "power", "probes", "chores", "stores")
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """What is wrong with one key of the file."""
+
+    where: str
+    reason: str
+
+    @property
+    def sentence(self) -> str:
+        """The key and what is wrong with it."""
+        return f"{self.where}: {self.reason}"
+
+
+@dataclass(frozen=True, slots=True)
+class Described:
+    """A description read: the system, and warnings that block nothing."""
+
+    system: System
+    warnings: tuple[str, ...]
+
+
+class TomlUnreadable(InputProblem):
+    """The file isn't TOML."""
+
+    code = "E-TOML"
+
+    def __init__(self, why: str) -> None:
+        super().__init__(
+            f"The description of the system can't be read as TOML: {why}.",
+            "Nothing was written. docs/system-toml.md shows every key with an example.",
+        )
+
+
+class DescriptionWrong(InputProblem):
+    """The file is TOML, and some of its values can't be used; all of them are named."""
+
+    code = "E-SYSTEM-TOML"
+
+    def __init__(self, faults: tuple[Fault, ...]) -> None:
+        lines = "\n".join(f"  {fault.sentence}" for fault in faults)
+        super().__init__(
+            f"The description of the system has {len(faults)} "
+            f"{'fault' if len(faults) == 1 else 'faults'}; nothing was written.\n{lines}",
+            "Correct the file and try again. docs/system-toml.md shows every key with an example.",
+        )
+        self.faults = faults
+
+
+def decode_toml(data: bytes) -> str:
+    """The file's bytes as text. Raises TomlUnreadable where they aren't UTF-8."""
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise TomlUnreadable(f"byte {error.start} isn't UTF-8") from None
+
+
+def read_description(text: str) -> Described:
+    """Read a system.toml. Raises TomlUnreadable, or DescriptionWrong with every fault."""
+    try:
+        # A line of its own for CR alone, as editors of old wrote it, isn't TOML.
+        found = tomllib.loads(text.replace("\r\n", "\n"))
+    except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
+        raise TomlUnreadable(str(error) or "it is nested too deeply") from None
+    notes = Notes()
+    system = _system(found, notes)
+    _unknown_keys(found, notes)
+    if notes.faults:
+        raise DescriptionWrong(tuple(Fault(*one) for one in notes.faults))
+    return Described(system, tuple(notes.warnings))
+
+
+def _system(found: Mapping[str, Any], notes: Notes) -> System:
+    name = notes.text("name", found.get("name"), needed=True)
+    units = notes.table("units", found.get("units"), unit_shown)
+    system = System(
+        name=name,
+        timezone=zone_name(notes, found.get("timezone")),
+        net_volume=net_volume(notes, found.get("net_volume")),
+        units=units,
+        bands=notes.table("bands", found.get("bands"), band),
+        targets=notes.table("targets", found.get("targets"), target),
+        limits_per_day=notes.table("limits_per_day", found.get("limits_per_day"), limit),
+        additives=notes.array("additives", found.get("additives"), additive),
+        mixes=notes.array("mixes", found.get("mixes"), mix),
+        references=notes.array("references", found.get("references"), reference),
+        methods=notes.array("methods", found.get("methods"), method),
+        assumed=tuple(notes.assumed),
+    )
+    notes.unique("additives", [one.name.casefold() for one in system.additives])
+    notes.unique("mixes", [one.name.casefold() for one in system.mixes])
+    notes.unique("references", [one.name.casefold() for one in system.references])
+    notes.unique(
+        "methods", [f"{one.name.casefold()} for {one.quantity}" for one in system.methods]
+    )
+    return system
+
+
+def _unknown_keys(found: Mapping[str, Any], notes: Notes) -> None:
+    """Warn of keys that mean nothing here; a misspelt one would otherwise be silently lost."""
+    for key, value in found.items():
+        if key in KEPT_SECTIONS:
+            continue
+        notes.known(key, KNOWN_KEYS[""] or (), where="")
+        names = KNOWN_KEYS.get(key)
+        if names is None:
+            continue
+        parts = value if isinstance(value, list) else [value]
+        for part in parts:
+            if isinstance(part, Mapping):
+                _unknown_in(key, part, names, notes)
+
+
+def _unknown_in(section: str, part: Mapping[str, Any], names: tuple[str, ...], notes: Notes) -> None:
+    from brinebook.units import QUANTITIES
+
+    of_quantities = section in ("mixes", "references")
+    for key, value in part.items():
+        if of_quantities and key in QUANTITIES:
+            continue
+        notes.known(key, (*names, *QUANTITIES) if of_quantities else names, where=section)
+        inner = KNOWN_KEYS.get(f"{section}.{key}")
+        if inner is not None and isinstance(value, Mapping):
+            _unknown_in(f"{section}.{key}", value, inner, notes)
