@@ -12,7 +12,7 @@ help:
 	@echo "make test    everything the tests need, then style, types and every test"
 	@echo "make check   the same without starting services: what is quick to run while working"
 	@echo "make bench   how fast it is, against figures that it must keep"
-	@echo "make docs    remake docs/trust.md from its evidence"
+	@echo "make docs    remake the pages that are made: commands, errors, trust"
 	@echo "make lock    remake the locked requirements (LOCK=--upgrade for newer versions)"
 	@echo "make clean   remove what these made"
 
@@ -29,7 +29,8 @@ bench: $(DEV)
 	@scripts/bench
 
 docs: $(DEV)
-	@.venv/bin/python scripts/trust
+	@.venv/bin/python scripts/reference.py
+	@.venv/bin/python scripts/trust.py
 
 lock: $(DEV)
 	@scripts/lock $(LOCK)
