@@ -17,7 +17,7 @@ help:
 	@echo "make clean   remove what these made"
 
 demo: $(RUNTIME)
-	@.venv/bin/python scripts/demo
+	@.venv/bin/python scripts/demo.py
 
 test: $(DEV)
 	@scripts/test
