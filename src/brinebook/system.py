@@ -24,7 +24,8 @@ class Additive:
 
     Either ``salt`` with ``grams_per_litre`` or ``per_ml`` (quantity -> canonical amount times
     litre, that is meq, mg, or ug per mL of the bottle) says what a millilitre brings. A dose in
-    grams of a named salt needs no Additive. ``strength_sd`` and ``pump_sd`` are fractions (0.03 = 3 %).
+    grams of a named salt needs no Additive. ``strength_sd`` and ``pump_sd`` are fractions
+    (0.03 = 3 %).
     """
 
     name: str

@@ -120,7 +120,7 @@ def split_amount(text: str) -> tuple[str, str]:
 
 def format_number(value: float, *, digits: int = 6) -> str:
     """A number for a sentence: so many significant digits, no exponent in the usual range."""
-    if value != 0 and not 1e-4 <= abs(value) < 1e9:
+    if value != 0 and not 1e-4 <= abs(value) < 1e9:  # also NaN and infinities
         return f"{value:.{digits}g}"
     places = digits - 1 - (math.floor(math.log10(abs(value))) if value else 0)
     text = f"{value:.{max(0, places)}f}"
