@@ -13,12 +13,12 @@ import sys
 import tomllib
 from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
-from importlib import resources
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
 ROOT = Path(__file__).resolve().parent.parent
 FOLDER = ROOT / "demo-book"
+DATA = ROOT / "src" / "brinebook" / "demo"
 BOOK = "demo-book/book.sqlite"
 
 
@@ -67,15 +67,13 @@ def main() -> int:
     if FOLDER.exists():
         shutil.rmtree(FOLDER)
     FOLDER.mkdir()
-    with resources.as_file(resources.files("brinebook.demo")) as data:
-        commands = steps(data, BOOK)
-        for arguments in commands:
-            print(f"\n$ {_shown(arguments)}\n", flush=True)
-            outcome = subprocess.run(
-                [sys.executable, "-m", "brinebook", *arguments], cwd=ROOT, check=False
-            )
-            if outcome.returncode:
-                return outcome.returncode
+    commands = steps(DATA, BOOK)
+    for arguments in commands:
+        print(f"\n$ {_shown(arguments)}\n", flush=True)
+        command = [sys.executable, "-m", "brinebook", *arguments]
+        outcome = subprocess.run(command, cwd=ROOT, check=False)
+        if outcome.returncode:
+            return outcome.returncode
     print(f"\nThe demo's book stays in {BOOK}. Ask it more, for instance:\n")
     for question in questions(commands[-1][-1]):
         print(f"    .venv/bin/brinebook --book {BOOK} {question}")

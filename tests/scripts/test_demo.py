@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import shlex
 from datetime import UTC, datetime
-from importlib import resources
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -32,9 +31,8 @@ def test_every_command_of_the_demo_works(
 ) -> None:
     monkeypatch.setattr("brinebook.cli.output.prepare_streams", lambda: None)
     book = str(tmp_path / "book.sqlite")
-    with resources.as_file(resources.files("brinebook.demo")) as data:
-        commands = demo.steps(data, book)
-        for arguments in commands:
-            assert main(arguments) == 0, capsys.readouterr().err
+    commands = demo.steps(demo.DATA, book)
+    for arguments in commands:
+        assert main(arguments) == 0, capsys.readouterr().err
     for question in demo.questions(commands[-1][-1]):
         assert main(["--book", book, *shlex.split(question)]) == 0, capsys.readouterr().err
