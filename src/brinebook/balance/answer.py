@@ -1,0 +1,274 @@
+"""The answer of the balance: what is in the water, how fast it is used, and what not to believe.
+
+Plain frozen values over the estimates of all seasons; the report turns them into JSON and sentences.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from brinebook.balance import beliefs
+from brinebook.balance.chapters import Finding, Reading
+from brinebook.balance.estimate import FORECAST_DAYS, SeasonEstimate, Suspect, estimate
+from brinebook.balance.explain import change_id
+from brinebook.balance.season import Floats, days_since_epoch, instant
+from brinebook.balance.window import noise_key
+from brinebook.measure import Measure
+from brinebook.system import System
+from brinebook.timeline import Fact
+from brinebook.units import QUANTITIES
+
+_REPORTED = 0.5
+_REPORT_SDS = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Unlogged:
+    """A change of the water that no fact explains."""
+
+    id: str
+    begins: datetime
+    ends: datetime
+    quantity: str
+    change: Measure
+    probability: float
+    kind: str
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
+class MethodVerdict:
+    """What the tests say of a method: one test's standard deviation, and its bias."""
+
+    method: str
+    lot: str
+    quantity: str
+    sd: float
+    bias: Measure
+
+
+@dataclass(frozen=True, slots=True)
+class QuantityAnswer:
+    """One quantity: see the contract for what each number means."""
+
+    name: str
+    unit: str
+    now: Measure
+    consumption: Measure | None
+    net_rate: Measure | None
+    forecast: tuple[tuple[datetime, Measure], ...]
+    outside: tuple[float, float] | None  # chance of under and over the band within seven days
+    band: tuple[float, float] | None
+    tested: datetime | None
+    tests: int
+    status: str
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """The main answer for one system at one time."""
+
+    at: datetime
+    volume: Measure
+    volume_belief: Measure
+    volume_given: bool
+    quantities: Mapping[str, QuantityAnswer]
+    suspects: tuple[Suspect, ...]
+    unlogged: tuple[Unlogged, ...]
+    methods: tuple[MethodVerdict, ...]
+    notes: tuple[str, ...]
+    seasons: tuple[SeasonEstimate, ...]
+
+
+def answer(system: System, facts: Sequence[Fact], at: datetime) -> Answer:
+    """The main answer from a system's description and its facts, as of ``at``."""
+    return tell(system, estimate(system, facts, at), at)
+
+
+def tell(system: System, seasons: tuple[SeasonEstimate, ...], at: datetime) -> Answer:
+    """Put the estimates of all seasons into the one answer."""
+    quantities: dict[str, QuantityAnswer] = {}
+    suspects: list[Suspect] = []
+    unlogged: list[Unlogged] = []
+    methods: list[MethodVerdict] = []
+    notes: list[str] = []
+    volume = belief = _believed_volume(system)
+    for season in seasons:
+        for name in season.season.quantities:
+            if any(t.quantity == name and not t.target for t in season.season.tests):
+                quantities[name] = _quantity(system, season, name, at)
+        suspects.extend(season.suspects)
+        unlogged.extend(_changes(season))
+        methods.extend(_methods(season))
+        notes.extend(season.season.notes)
+        if season.volume is not None:
+            volume = season.volume
+    order = {name: position for position, name in enumerate(beliefs.BELIEFS)}
+    return Answer(
+        at=at,
+        volume=volume,
+        volume_belief=belief,
+        volume_given=system.net_volume is not None,
+        quantities=dict(sorted(quantities.items(), key=lambda item: order[item[0]])),
+        suspects=tuple(sorted(suspects, key=lambda s: (-s.t, s.quantity, s.fact))),
+        unlogged=tuple(sorted(unlogged, key=lambda u: (u.begins, u.quantity), reverse=True)),
+        methods=tuple(sorted(methods, key=lambda m: (order[m.quantity], m.method, m.lot))),
+        notes=tuple(dict.fromkeys(notes)),
+        seasons=seasons,
+    )
+
+
+def _believed_volume(system: System) -> Measure:
+    if system.net_volume is not None:
+        return Measure(system.net_volume.value, system.net_volume.sd, "L")
+    litres, spread = beliefs.VOLUME_PRIOR
+    return Measure(litres, litres * spread, "L", litres * math.exp(-2 * spread),
+                   litres * math.exp(2 * spread))  # fmt: skip
+
+
+def _with_unit(measure: Measure, unit: str) -> Measure:
+    return Measure(measure.value, measure.sd, unit, measure.low, measure.high)
+
+
+def _quantity(
+    system: System, season: SeasonEstimate, name: str, at: datetime
+) -> QuantityAnswer:
+    unit = QUANTITIES[name].unit
+    has_mass = beliefs.BELIEFS[name].has_mass
+    tests = [t for t in season.season.tests if t.quantity == name and not t.target]
+    tested = instant(tests[-1].t) if tests else None
+    now = _with_unit(season.now[name], unit)
+    outside = season.outside.get(name)
+    return QuantityAnswer(
+        name=name,
+        unit=unit,
+        now=now,
+        consumption=_with_unit(season.consumption[name], f"{unit}/day") if has_mass else None,
+        net_rate=_with_unit(season.net_rate[name], f"{unit}/day") if has_mass else None,
+        forecast=tuple(
+            (at + timedelta(days=day + 1), _with_unit(season.forecast[name][day], unit))
+            for day in range(FORECAST_DAYS)
+        ),
+        outside=outside,
+        band=system.bands.get(name),
+        tested=tested,
+        tests=len(tests),
+        status=_status(system.bands.get(name), now, outside),
+    )
+
+
+def _status(
+    band: tuple[float, float] | None, now: Measure, outside: tuple[float, float] | None
+) -> str:
+    """The word for a quantity: see the concepts page for what each means."""
+    if band is None or outside is None:
+        return "no band"
+    width = band[1] - band[0]
+    if now.high - now.low > 1.6 * width and now.low < band[1] and now.high > band[0]:
+        return "stale"
+    if not band[0] <= now.value <= band[1]:
+        return "out of band"
+    return "drifting" if max(outside) > 0.5 else "in band"
+
+
+def _neighbouring_tests(reading: Reading, finding: Finding, quantity: str) -> tuple[float, float]:
+    """The last test before a change and the first after it: what is known of when it was."""
+    times = [
+        row.t
+        for row in reading.window.rows
+        if row.test is not None and row.test.quantity == quantity and not row.test.target
+    ]
+    before = [t for t in times if t <= finding.cause.begins + 1e-9]
+    after = [t for t in times if t >= finding.cause.ends - 1e-9]
+    if finding.cause.kind == "stop":
+        return finding.cause.begins, finding.cause.ends
+    return (
+        before[-1] if before else finding.cause.begins,
+        after[0] if after else finding.cause.ends,
+    )
+
+
+def effect(reading: Reading, finding: Finding) -> Floats:
+    """What one unit of a cause did to each level, told at the time when it was over."""
+    mover = reading.window.mover
+    cause = finding.cause
+    if cause.kind == "stop":
+        flow = next(f for f in mover.season.flows if f.name == cause.what)
+        amount = float(flow.upto(cause.ends) - flow.upto(cause.begins))
+        share, _ = mover.delivery(flow)
+        return -amount * share * flow.brings
+    if cause.kind == "exchange":
+        assert mover.season.forgotten_mix is not None
+        return mover.season.forgotten_mix - mover.path(cause.begins)
+    change = mover.season.quantities
+    if cause.kind == "fall":
+        return -_unit(change, {"alkalinity": 1.0, "calcium": beliefs.SKELETON["calcium"][0]})
+    return _unit(change, {cause.what: 1.0})
+
+
+def _unit(names: tuple[str, ...], share: dict[str, float]) -> Floats:
+    import numpy as np
+
+    return np.array([share.get(name, 0.0) for name in names])
+
+
+def _changes(season: SeasonEstimate) -> list[Unlogged]:
+    found = []
+    for finding, reading in season.changes:
+        cause = finding.cause
+        if cause.kind in ("wrong", "spell", "step") or finding.probability < _REPORTED:
+            continue
+        each = effect(reading, finding)
+        for position, name in enumerate(season.season.quantities):
+            size = each[position] * finding.coefficient
+            sd = abs(each[position]) * finding.coefficient_sd
+            belief = beliefs.BELIEFS[name]
+            noise = belief.noise + belief.noise_fraction * abs(season.now[name].value)
+            if size == 0.0 or abs(size) < max(_REPORT_SDS * sd, 1.5 * noise):
+                continue
+            begins, ends = _neighbouring_tests(reading, finding, name)
+            found.append(
+                Unlogged(
+                    change_id(cause), instant(begins), instant(ends), name,
+                    Measure(size, sd, QUANTITIES[name].unit), finding.probability, cause.kind,
+                    cause.what,
+                )  # fmt: skip
+            )
+    return found
+
+
+def _methods(season: SeasonEstimate) -> list[MethodVerdict]:
+    reading = season.last
+    window = reading.window
+    from brinebook.balance.chapters import posterior
+
+    mean, covariance = posterior(reading, window.end, reading.stories[0])
+    index = window.mover.index
+    found: dict[tuple[str, str, str], MethodVerdict] = {}
+    for row in window.rows:
+        test = row.test
+        if test is None or test.edge:
+            continue
+        level = max(float(season.now[test.quantity].value), 0.0)
+        known = reading.noise.get(noise_key(row))
+        variance = test.noise**2 + (test.fraction * level) ** 2 + test.step**2 / 12.0
+        sd = math.sqrt(variance * (known.factor if known else 1.0))
+        kept = index.get(f"bias|{test.quantity}|{test.method}")
+        lot = index.get(f"lot|{test.quantity}|{test.method}|{test.lot}")
+        if kept is None or lot is None:
+            continue
+        pair = [kept, lot]
+        bias_sd = math.sqrt(max(float(covariance[pair][:, pair].sum()), 0.0))
+        found[(test.quantity, test.method, test.lot)] = MethodVerdict(
+            test.method, test.lot, test.quantity, sd,
+            Measure(float(mean[pair].sum()), bias_sd, QUANTITIES[test.quantity].unit),
+        )  # fmt: skip
+    return list(found.values())
+
+
+def season_time(when: datetime) -> float:
+    """Days since the epoch, for callers that hold an instant."""
+    return days_since_epoch(when)

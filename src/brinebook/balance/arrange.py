@@ -1,0 +1,554 @@
+"""From facts as typed to a ``Season`` of numbers. Pure: same facts in any order, same Season."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from brinebook import units
+from brinebook.balance.beliefs import BELIEFS, NATURAL, UNKNOWN_MIX_SD, VOLUME_PRIOR
+from brinebook.balance.season import (
+    Event,
+    Exchange,
+    Floats,
+    Flow,
+    Loss,
+    Mark,
+    MediaSwap,
+    Pour,
+    Season,
+    Stream,
+    Test,
+    days_since_epoch,
+    flow_from_settings,
+)
+from brinebook.errors import BrinebookError
+from brinebook.system import Additive, Method, Mix, System
+from brinebook.timeline import Fact
+from brinebook.water.quantities import Conditions, to_canonical
+from brinebook.water.salts import SALTS, grams_add, read_formula
+
+_DRY_FOOD_N = 0.07  # nitrogen in dry food, mass fraction: common practice, no source
+_DRY_FOOD_P = 0.011  # phosphorus in dry food, mass fraction: common practice, no source
+_NITRATE_PER_N = 4.42664
+_PHOSPHATE_PER_P = 3.06614
+_FOOD_SPREAD_DAYS = 1.5  # over which a meal reaches the water: common practice, no source
+
+
+@dataclass(frozen=True, slots=True)
+class Bottle:
+    """What one millilitre (or gram, for a salt) of an additive brings, over all quantities."""
+
+    name: str
+    per_unit: dict[str, float]
+    per_gram: dict[str, float]
+    strength_sd: float
+    pump_sd: float
+
+
+def _bottle(additive: Additive) -> Bottle:
+    per_gram = dict(grams_add(additive.salt)) if additive.salt else {}
+    per_unit = dict(additive.per_ml)
+    if additive.salt and additive.grams_per_litre:
+        scale = additive.grams_per_litre / 1000.0
+        per_unit = {name: amount * scale for name, amount in per_gram.items()} | per_unit
+    return Bottle(additive.name, per_unit, per_gram, additive.strength_sd, additive.pump_sd)
+
+
+def find_bottle(system: System, name: str) -> Bottle | None:
+    """The bottle that a fact means by ``name``: an additive of the system, or a salt's formula."""
+    for additive in system.additives:
+        if additive.name.casefold() == name.casefold():
+            return _bottle(additive)
+    formula = read_formula(name)
+    if formula is None or formula not in SALTS:
+        return None
+    per_gram = dict(grams_add(formula))
+    return Bottle(formula, per_gram, per_gram, 0.01, 0.05)
+
+
+def find_mix(system: System, name: str) -> Mix | None:
+    """The mix of that name; with no name, the first one described."""
+    if not name:
+        return system.mixes[0] if system.mixes else None
+    for mix in system.mixes:
+        if mix.name.casefold() == name.casefold():
+            return mix
+    return None
+
+
+def mix_water(
+    mix: Mix | None, quantities: Sequence[str], salinity: float
+) -> tuple[Floats, Floats]:
+    """Concentrations of new water at a salinity, and their standard deviations."""
+    value = np.zeros(len(quantities))
+    spread = np.zeros(len(quantities))
+    for index, name in enumerate(quantities):
+        if name == "salinity":
+            value[index], spread[index] = salinity, 0.35
+        elif mix is not None and name in mix.composition:
+            value[index] = mix.composition[name] * salinity / mix.at_salinity
+            spread[index] = mix.sd * value[index]
+        else:
+            value[index] = NATURAL.get(name, 0.0) * salinity / 35.0
+            spread[index] = UNKNOWN_MIX_SD * value[index]
+        if name in ("nitrate", "phosphate", "nitrite", "ammonia", "silicate", "iron"):
+            spread[index] = max(spread[index], 0.02 * BELIEFS[name].floor)
+    return value, spread
+
+
+def clock_windows(
+    hours: str, *, start: float, end: float, zone: ZoneInfo
+) -> tuple[tuple[float, float], ...] | None:
+    """The absolute spans of a daily window such as ``22-06`` in the system's clock time."""
+    first, _, last = hours.partition("-")
+    opens, closes = _clock(first), _clock(last)
+    if opens == closes:
+        return None
+    epoch = datetime(2000, 1, 1, tzinfo=UTC)
+    day = (epoch + timedelta(days=start)).astimezone(zone).date() - timedelta(days=1)
+    spans: list[tuple[float, float]] = []
+    while True:
+        begin = datetime.combine(day, opens, tzinfo=zone)
+        finish_day = day if closes > opens else day + timedelta(days=1)
+        finish = datetime.combine(finish_day, closes, tzinfo=zone)
+        if days_since_epoch(begin) > end:
+            return tuple(spans)
+        spans.append((days_since_epoch(begin), days_since_epoch(finish)))
+        day += timedelta(days=1)
+
+
+def _clock(text: str) -> time:
+    hour, _, minute = text.strip().partition(":")
+    return time(int(hour) % 24, int(minute or 0))
+
+
+def _find_method(system: System, name: str, quantity: str) -> Method | None:
+    described = [method for method in system.methods if method.quantity == quantity]
+    for method in described:
+        if method.name.casefold() == name.casefold():
+            return method
+    return described[0] if not name and len(described) == 1 else None
+
+
+class _Arranger:
+    """Collects one season; ``arrange`` below is the way in."""
+
+    def __init__(self, system: System, facts: Sequence[Fact], at: datetime) -> None:
+        self.system = system
+        self.at = days_since_epoch(at)
+        self.zone = ZoneInfo(system.timezone)
+        self.facts = sorted(
+            (fact for fact in facts if fact.when <= at),
+            key=lambda fact: (fact.when, fact.kind != "test", fact.kind, fact.what, fact.id),
+        )
+        self.said = {
+            fact.what: fact.detail.get("says", "") for fact in self.facts if fact.kind == "verdict"
+        }
+        self.notes: list[str] = []
+        self.conditions = self._typical_conditions()
+
+    def _typical_conditions(self) -> Conditions:
+        """Median salinity and temperature of the tests: what a mass per kilogram is read at."""
+        found: dict[str, list[float]] = {"salinity": [], "temperature": []}
+        for fact in self.facts:
+            if fact.kind == "test" and fact.what in found and not fact.detail.get("of"):
+                value = self._canonical(fact, Conditions())
+                if value is not None:
+                    found[fact.what].append(value)
+        middle = {name: float(np.median(values)) for name, values in found.items() if values}
+        if "salinity" not in middle:
+            middle["salinity"] = self.system.targets.get("salinity", 35.0)
+        return Conditions(
+            salinity=min(max(middle["salinity"], 20.0), 45.0),
+            temperature=min(max(middle.get("temperature", 25.0), 15.0), 35.0),
+        )
+
+    def _canonical(self, fact: Fact, conditions: Conditions) -> float | None:
+        text = fact.value.lstrip("<>")
+        try:
+            temperature = fact.detail.get("temperature")
+            return to_canonical(
+                fact.what,
+                float(text),
+                fact.unit,
+                conditions=conditions,
+                detail_temperature=_temperature(temperature) if temperature else None,
+            ).value
+        except (BrinebookError, ValueError):
+            return None
+
+    def tests(self, quantities: Iterable[str]) -> tuple[Test, ...]:
+        wanted = set(quantities)
+        found = []
+        for fact in self.facts:
+            if fact.kind == "test" and fact.what in wanted:
+                test = self._test(fact)
+                if test is not None:
+                    found.append(test)
+        return tuple(found)
+
+    def _test(self, fact: Fact) -> Test | None:
+        value = self._canonical(fact, self.conditions)
+        target = fact.detail.get("of", "")
+        if value is None or (target and not self._has_composition(target, fact.what)):
+            return None
+        belief = BELIEFS[fact.what]
+        method = _find_method(self.system, fact.detail.get("method", ""), fact.what)
+        noise, fraction, step, trueness = belief.noise, belief.noise_fraction, 0.0, math.nan
+        if method is not None:
+            step = method.resolution or 0.0
+            if method.repeatability is not None:
+                noise, fraction = method.repeatability, 0.0
+            elif method.repeatability_fraction is not None:
+                noise, fraction = 0.0, method.repeatability_fraction
+            if method.trueness is not None:
+                trueness = method.trueness
+        if math.isnan(trueness):
+            trueness = 0.5 * math.hypot(noise, fraction * max(value, belief.floor))
+        known, known_sd = self._known(target, fact.what)
+        return Test(
+            t=days_since_epoch(fact.when),
+            quantity=fact.what,
+            value=value,
+            noise=noise,
+            fraction=fraction,
+            step=step,
+            trueness=trueness,
+            described=method is not None
+            and (method.repeatability is not None or method.repeatability_fraction is not None),
+            method=fact.detail.get("method", ""),
+            lot=fact.detail.get("lot", ""),
+            fact=fact.id,
+            replicate=fact.detail.get("replicate", ""),
+            edge=fact.value[:1] if fact.value[:1] in ("<", ">") else "",
+            target=target,
+            known=known,
+            known_sd=known_sd,
+            verdict=self.said.get(fact.id, ""),
+            typed=f"{fact.value} {fact.unit}".strip(),
+        )
+
+    def _has_composition(self, target: str, quantity: str) -> bool:
+        return self._known(target, quantity)[1] > 0.0
+
+    def _known(self, target: str, quantity: str) -> tuple[float, float]:
+        """Value and sd of a reference; a mix is known by its label until tests say otherwise."""
+        for reference in self.system.references:
+            if target and reference.name.casefold() == target.casefold():
+                measure = reference.composition.get(quantity)
+                return (measure.value, max(measure.sd, 1e-9)) if measure else (0.0, 0.0)
+        mix = find_mix(self.system, target) if target else None
+        if mix is not None and quantity in mix.composition:
+            value = mix.composition[quantity]
+            return value, max(mix.sd * value, 1e-9)
+        return 0.0, 0.0
+
+    def vector(self, brings: dict[str, float], quantities: Sequence[str]) -> Floats:
+        return np.array([brings.get(name, 0.0) for name in quantities])
+
+    def pour(self, fact: Fact, quantities: Sequence[str]) -> Pour | None:
+        bottle = find_bottle(self.system, fact.what)
+        amount = float(fact.value)
+        if bottle is None:
+            self.notes.append(f"“{fact.what}” is not described, so its doses count for nothing.")
+            return None
+        if _is_mass(fact.unit):
+            grams = units.convert_amount(amount, fact.unit, "g")
+            brings = {name: grams * each for name, each in bottle.per_gram.items()}
+            drop = 0.0
+        else:
+            drop = units.convert_amount(amount, fact.unit, "mL")
+            brings = {name: drop * each for name, each in bottle.per_unit.items()}
+        return Pour(
+            days_since_epoch(fact.when),
+            bottle.name,
+            self.vector(brings, quantities),
+            drop,
+            fact.id,
+        )
+
+    def exchange(self, fact: Fact, quantities: Sequence[str]) -> Exchange:
+        incoming, spread, measured, mix_name = self._new_water(fact, quantities)
+        amount, fraction, litres = float(fact.value), math.nan, math.nan
+        if fact.unit == "%":
+            fraction = amount / 100.0
+        else:
+            litres = units.convert_amount(amount, fact.unit, "L")
+        return Exchange(
+            days_since_epoch(fact.when),
+            litres,
+            fraction,
+            incoming,
+            spread,
+            mix_name,
+            measured,
+            fact.id,
+        )
+
+    def _new_water(
+        self, fact: Fact, quantities: Sequence[str]
+    ) -> tuple[Floats, Floats, np.ndarray, str]:
+        mix = find_mix(self.system, fact.what)
+        fallback = mix.at_salinity if mix else 35.0
+        salinity = float(
+            fact.detail.get("salinity", self.system.targets.get("salinity", fallback))
+        )
+        incoming, spread = mix_water(mix, quantities, salinity)
+        measured = np.zeros(len(quantities), dtype=bool)
+        for index, name in enumerate(quantities):
+            if name in fact.detail:
+                incoming[index] = float(fact.detail[name])
+                belief = BELIEFS[name]
+                spread[index] = math.hypot(belief.noise, belief.noise_fraction * incoming[index])
+                measured[index] = True
+        return incoming, spread, measured, mix.name if mix else ""
+
+    def events(self, quantities: Sequence[str]) -> tuple[Event, ...]:
+        found: list[Event] = []
+        for fact in self.facts:
+            event = self._event(fact, quantities)
+            if event is not None:
+                found.append(event)
+        return tuple(sorted(found, key=lambda event: event.t))
+
+    def _event(self, fact: Fact, quantities: Sequence[str]) -> Event | None:
+        t = days_since_epoch(fact.when)
+        if fact.kind == "dose":
+            return self.pour(fact, quantities)
+        if fact.kind == "water_change" and "/" not in fact.unit:
+            return self.exchange(fact, quantities)
+        if fact.kind == "removed":
+            return Loss(t, units.convert_amount(float(fact.value), fact.unit, "L"), fact.id)
+        if fact.kind == "media":
+            return MediaSwap(t, fact.what, float(fact.value), fact.id)
+        if fact.kind == "level" and find_bottle(self.system, fact.what) is not None:
+            left = units.convert_amount(float(fact.value), fact.unit, "mL")
+            return Mark(t, find_bottle(self.system, fact.what).name, left, fact.id)  # type: ignore[union-attr]
+        if fact.kind == "top_off" and fact.what and "/" not in fact.unit:
+            bottle = find_bottle(self.system, fact.what)
+            if bottle is not None:
+                millilitres = units.convert_amount(float(fact.value), fact.unit, "mL")
+                brings = {name: millilitres * each for name, each in bottle.per_unit.items()}
+                vector = self.vector(brings, quantities)
+                return Pour(t, bottle.name, vector, millilitres, fact.id)
+        return None
+
+    def flows(self, quantities: Sequence[str]) -> tuple[Flow, ...]:
+        settings: dict[str, list[tuple[float, float, str]]] = {}
+        bottles: dict[str, Bottle] = {}
+        grams: set[str] = set()
+        for fact in self.facts:
+            steady_top_off = fact.kind == "top_off" and fact.what and "/" in fact.unit
+            if fact.kind != "dosing" and not steady_top_off:
+                continue
+            bottle = find_bottle(self.system, fact.what)
+            if bottle is None:
+                self.notes.append(f"“{fact.what}” is not described: its dosing counts for nothing.")
+                continue
+            amount_unit, _, _ = fact.unit.partition("/")
+            by_mass = _is_mass(amount_unit)
+            if by_mass:
+                grams.add(bottle.name)
+            per_day = units.convert_amount(
+                float(fact.value), amount_unit, "g" if by_mass else "mL"
+            )
+            bottles[bottle.name] = bottle
+            settings.setdefault(bottle.name, []).append(
+                (days_since_epoch(fact.when), per_day, fact.detail.get("hours", ""))
+            )
+        return tuple(
+            self._flow(bottles[name], rows, quantities, by_mass=name in grams)
+            for name, rows in sorted(settings.items())
+        )
+
+    def _flow(
+        self,
+        bottle: Bottle,
+        rows: list[tuple[float, float, str]],
+        quantities: Sequence[str],
+        *,
+        by_mass: bool,
+    ) -> Flow:
+        until = self.at + 40.0
+        spans = []
+        for position, (start, per_day, hours) in enumerate(rows):
+            end = rows[position + 1][0] if position + 1 < len(rows) else until
+            windows = (
+                clock_windows(hours, start=start, end=end, zone=self.zone) if hours else None
+            )
+            spans.append((start, per_day, windows))
+        brings = bottle.per_gram if by_mass else bottle.per_unit
+        return flow_from_settings(
+            bottle.name,
+            spans,
+            until=until,
+            brings=self.vector(dict(brings), quantities),
+            volume_ml=0.0 if by_mass else 1.0,
+        )
+
+    def streams(self, quantities: Sequence[str]) -> tuple[Stream, ...]:
+        rows = [
+            fact for fact in self.facts if fact.kind == "water_change" and "/" in fact.unit
+        ]
+        found = []
+        for position, fact in enumerate(rows):
+            amount_unit, _, _ = fact.unit.partition("/")
+            is_fraction = amount_unit == "%"
+            per_day = (
+                float(fact.value) / 100.0
+                if is_fraction
+                else units.convert_amount(float(fact.value), amount_unit, "L")
+            )
+            start = days_since_epoch(fact.when)
+            ends = rows[position + 1] if position + 1 < len(rows) else None
+            end = days_since_epoch(ends.when) if ends else self.at + 40.0
+            incoming, spread, _, mix = self._new_water(fact, quantities)
+            flow = Flow(
+                name=mix or "new water",
+                breaks=np.array([start, end]),
+                total=np.array([0.0, per_day * (end - start)]),
+                brings=np.zeros(0),
+                settings=((start, per_day),),
+            )
+            found.append(Stream(flow, is_fraction, incoming, spread, mix))
+        return tuple(found)
+
+    def food(self, quantities: Sequence[str]) -> Flow | None:
+        if not {"nitrate", "phosphate"} & set(quantities):
+            return None
+        meals = [fact for fact in self.facts if fact.kind == "feed"]
+        if not meals:
+            return None
+        breaks: list[float] = []
+        inputs: list[tuple[float, float]] = []
+        for fact in meals:
+            grams = units.convert_amount(float(fact.value), fact.unit or "g", "g")
+            weight_n = float(fact.detail.get("n", _DRY_FOOD_N)) / _DRY_FOOD_N
+            inputs.append((days_since_epoch(fact.when), grams * weight_n))
+            breaks.extend((inputs[-1][0], inputs[-1][0] + _FOOD_SPREAD_DAYS))
+        grid = np.unique(np.array(breaks))
+        total = np.zeros(grid.size)
+        for start, amount in inputs:
+            total += amount * np.clip((grid - start) / _FOOD_SPREAD_DAYS, 0.0, 1.0)
+        brings = self.vector(
+            {
+                "nitrate": _DRY_FOOD_N * _NITRATE_PER_N * 1000.0,
+                "phosphate": _DRY_FOOD_P * _PHOSPHATE_PER_P * 1000.0,
+            },
+            quantities,
+        )
+        return Flow("food", grid, total, brings)
+
+    def deficit(self) -> tuple[Floats, Floats]:
+        """Water missing between top-offs by hand: a ramp up to each one, and a fall at it."""
+        rows = [
+            (days_since_epoch(f.when), units.convert_amount(float(f.value), f.unit, "L"))
+            for f in self.facts
+            if f.kind == "top_off" and "/" not in f.unit
+        ]
+        if len(rows) < 3:
+            return np.zeros(0), np.zeros(0)
+        times = [rows[0][0]]
+        litres = [0.0]
+        gaps = [later[0] - earlier[0] for earlier, later in zip(rows, rows[1:], strict=False)]
+        for (when, amount), gap in zip(rows[1:], gaps, strict=True):
+            if gap <= 0.0:
+                continue
+            times.extend((when, when + 1e-6))
+            litres.extend((amount, 0.0))
+        recent = [row[1] for row in rows[-5:]]
+        per_day = sum(recent[1:]) / max(rows[-1][0] - rows[-5:][0][0], 0.25)
+        ahead = float(np.median(gaps)) if gaps else 1.0
+        times.append(rows[-1][0] + ahead)
+        litres.append(per_day * ahead)
+        return np.array(times), np.array(litres)
+
+    def volume(self) -> tuple[float, float, bool]:
+        belief = self.system.net_volume
+        if belief is None:
+            return (*VOLUME_PRIOR, False)
+        spread = math.sqrt(math.log1p((belief.sd / belief.value) ** 2))
+        return belief.value, max(spread, 0.005), True
+
+
+def _is_mass(unit: str) -> bool:
+    return units.dimension_of(unit) == "mass"
+
+
+def _temperature(text: str) -> float:
+    value, unit = units.split_amount(text)
+    return to_canonical("temperature", float(value), unit or "C").value
+
+
+def arrange(system: System, facts: Sequence[Fact], at: datetime) -> tuple[Season, ...]:
+    """Lay the facts up to ``at`` out as seasons: the joint one first, then one per plain level.
+
+    Facts that can't be read as numbers are left out (the doors refuse them; an old book may hold
+    some). Raises nothing for odd data.
+    """
+    arranger = _Arranger(system, facts, at)
+    tested = {
+        fact.what
+        for fact in arranger.facts
+        if fact.kind == "test" and not fact.detail.get("of") and fact.what in BELIEFS
+    }
+    joint = tuple(name for name in BELIEFS if name in tested and BELIEFS[name].has_mass)
+    seasons = [_season(arranger, joint)] if joint else []
+    seasons.extend(
+        _season(arranger, (name,))
+        for name in BELIEFS
+        if name in tested and not BELIEFS[name].has_mass
+    )
+    return tuple(season for season in seasons if season.tests)
+
+
+def _season(arranger: _Arranger, quantities: tuple[str, ...]) -> Season:
+    system = arranger.system
+    mass = BELIEFS[quantities[0]].has_mass
+    volume, volume_sd, given = arranger.volume()
+    times, litres = arranger.deficit() if mass else (np.zeros(0), np.zeros(0))
+    bottles = [_bottle(additive) for additive in system.additives]
+    salinity = system.targets.get("salinity", 35.0)
+    mixes = {mix.name: mix_water(mix, quantities, salinity)[0] for mix in system.mixes}
+    events: tuple[Event, ...] = ()
+    flows: tuple[Flow, ...] = ()
+    streams: tuple[Stream, ...] = ()
+    food = None
+    if mass:
+        events = arranger.events(quantities)
+        flows = arranger.flows(quantities)
+        streams = arranger.streams(quantities)
+        food = arranger.food(quantities)
+    mix_names = {event.mix for event in events if isinstance(event, Exchange)}
+    changes_known = bool(mix_names) or bool(streams)
+    return Season(
+        quantities=quantities,
+        tests=arranger.tests(quantities),
+        events=events,
+        flows=flows,
+        streams=streams,
+        deficit_times=times,
+        deficit_litres=litres,
+        volume=volume,
+        volume_sd=volume_sd,
+        volume_given=given,
+        strength_sd={bottle.name: bottle.strength_sd for bottle in bottles},
+        pump_sd={bottle.name: bottle.pump_sd for bottle in bottles},
+        mix_sd={mix.name: mix.sd for mix in system.mixes},
+        food=food,
+        mixes=mixes,
+        forgotten_mix=(
+            mix_water(find_mix(system, ""), quantities, salinity)[0]
+            if mass and (changes_known or system.mixes)
+            else None
+        ),
+        notes=tuple(dict.fromkeys(arranger.notes)),
+        verdicts=tuple(sorted(arranger.said.items())),
+    )
+

@@ -1,0 +1,160 @@
+"""What the balance believes before it has seen a single test.
+
+Every figure here is wide on purpose and yields to the facts. Where a figure has a source it stands
+beside it; the others are common practice, no source. All concentrations are in the canonical unit of
+their quantity, rates per day.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+
+@dataclass(frozen=True, slots=True)
+class QuantityBelief:
+    """Prior beliefs about one quantity.
+
+    ``spread``: how far the first value may lie from the first tests; ``noise`` and ``noise_fraction``:
+    standard deviation of one test by an undescribed method (absolute, and as a fraction of the
+    reading); ``use_sd``: spread of its own rate; ``drift``: how far that rate wanders in a root day;
+    ``restless``: standard deviation of the day-to-day disturbance of the level; ``jump``: typical
+    size of a change that nobody wrote down; ``pull``: share of an excess that the reef takes up in a
+    day (uptake follows concentration). With ``relative`` the figures use_sd, drift, restless, jump
+    and spread are fractions of the quantity's usual level (never under ``floor``).
+    """
+
+    spread: float
+    noise: float
+    noise_fraction: float
+    use_sd: float
+    drift: float
+    restless: float
+    jump: float
+    pull: float = 0.0
+    relative: bool = False
+    floor: float = 1.0
+    has_mass: bool = True
+    nonnegative: bool = True
+
+
+_MAJOR = {
+    "alkalinity": QuantityBelief(0.7, 0.07, 0.0, 0.02, 0.0005, 0.008, 0.45),
+    "calcium": QuantityBelief(50.0, 8.0, 0.0, 0.5, 0.01, 0.2, 30.0),
+    "magnesium": QuantityBelief(120.0, 25.0, 0.0, 0.8, 0.02, 0.6, 60.0),
+    "potassium": QuantityBelief(60.0, 12.0, 0.0, 0.4, 0.01, 0.3, 30.0),
+    "strontium": QuantityBelief(3.0, 0.5, 0.0, 0.02, 0.0005, 0.02, 1.5),
+    "salinity": QuantityBelief(2.0, 0.35, 0.0, 0.01, 0.0006, 0.03, 1.2),
+}
+
+_NUTRIENT = {
+    "nitrate": QuantityBelief(
+        1.0, 0.4, 0.10, 0.06, 0.004, 0.02, 0.5, pull=0.01, relative=True, floor=1.5
+    ),
+    "phosphate": QuantityBelief(
+        1.0, 0.012, 0.10, 0.06, 0.006, 0.03, 0.6, pull=0.03, relative=True, floor=0.03
+    ),
+    "nitrite": QuantityBelief(
+        1.5, 0.01, 0.12, 0.15, 0.03, 0.08, 1.0, pull=0.1, relative=True, floor=0.02
+    ),
+    "ammonia": QuantityBelief(
+        1.5, 0.04, 0.12, 0.15, 0.03, 0.08, 1.0, pull=0.1, relative=True, floor=0.08
+    ),
+    "silicate": QuantityBelief(
+        1.0, 0.05, 0.12, 0.06, 0.006, 0.03, 0.6, pull=0.03, relative=True, floor=0.1
+    ),
+    "iodine": QuantityBelief(
+        1.0, 8.0, 0.08, 0.08, 0.005, 0.03, 0.6, pull=0.05, relative=True, floor=20.0
+    ),
+    "iron": QuantityBelief(
+        1.0, 2.0, 0.10, 0.10, 0.01, 0.05, 0.8, pull=0.1, relative=True, floor=2.0
+    ),
+}
+
+
+def _plain(spread: float, noise: float, restless: float, jump: float) -> QuantityBelief:
+    return QuantityBelief(
+        spread, noise, 0.0, 0.0, 0.0, restless, jump, has_mass=False, nonnegative=False
+    )
+
+
+_LEVEL = {
+    "temperature": _plain(2.0, 0.25, 0.12, 1.5),
+    "ph": _plain(0.3, 0.05, 0.02, 0.25),
+    "orp": _plain(80.0, 12.0, 8.0, 80.0),
+    "oxygen": _plain(1.0, 0.3, 0.08, 1.5),
+    "room_temperature": _plain(4.0, 0.4, 0.6, 3.0),
+    "room_humidity": _plain(15.0, 3.0, 3.0, 15.0),
+    "room_co2": _plain(300.0, 60.0, 60.0, 400.0),
+}
+
+#: Beliefs by quantity name.
+BELIEFS: Mapping[str, QuantityBelief] = MappingProxyType({**_MAJOR, **_NUTRIENT, **_LEVEL})
+
+#: Quantities that the laying down of skeleton moves together, with what one meq/L of alkalinity
+#: takes along, and the spread of the own rate as a fraction of that (the coupling is a belief, not
+#: a law: 2.06 +- 0.19 meq per mmol in corals alone, 1.60 +- 0.14 in a mixed community, Murillo,
+#: Jokiel & Atkinson 2014, PeerJ 2:e249; Mg/Ca and Sr/Ca of aragonite from memory).
+SKELETON: Mapping[str, tuple[float, float]] = MappingProxyType(
+    {
+        "alkalinity": (1.0, 0.0),
+        "calcium": (20.039, 0.06),
+        "magnesium": (1.26, 0.5),
+        "strontium": (0.39, 0.3),
+    }
+)
+
+#: meq/L of alkalinity that nitrification takes for each mg/L of nitrate made (1 eq per mol,
+#: molar mass of nitrate 62.004), given back when nitrate is taken up or denitrified.
+ALKALINITY_PER_NITRATE = 1.0 / 62.004
+
+#: Calcification rises with saturation: relative change of use for a relative change of alkalinity.
+#: First order in (omega - 1) at omega near 4 and constant CO2 gives 1.3 to 2; common practice.
+USE_ELASTICITY = 1.3
+
+#: Drift of calcification, as a fraction of the use in a root day, and its floor in meq/L/d.
+USE_DRIFT = 0.022
+USE_DRIFT_FLOOR = 0.0015
+
+#: Day-to-day irregularity of calcification, as a fraction of the use in a root day.
+USE_RESTLESS = 0.06
+
+#: Belief about the day's calcification before any test: (mean, sd) in meq/L/d besides the dosing.
+USE_PRIOR = (0.06, 0.15)
+USE_PRIOR_DOSING_SD = 0.40
+
+#: Net volume when nobody said anything: litres, and standard deviation of its logarithm.
+VOLUME_PRIOR = (250.0, 0.7)
+
+#: Share of a test's variance that replicates on one occasion have in common (common practice).
+SHARED_OCCASION = 0.3
+
+#: Share of the variance of a method's bias that stays when the reagent lot changes.
+BIAS_KEPT = 0.3
+
+#: Composition of new water by reference seawater where the mix's label is silent: fraction sd.
+UNKNOWN_MIX_SD = 0.08
+
+#: Chances that the weighing of explanations starts from.
+CHANCE_WRONG = 0.022  # a single test
+CHANCE_SPELL = 0.0008  # that a spell of wrong tests starts at a given test
+CHANCE_CHANGE_DAY = 1 / 700  # of one quantity
+CHANCE_FORGOTTEN_CHANGE_DAY = 1 / 350
+CHANCE_PRECIPITATION_DAY = 1 / 1500
+CHANCE_STOP_DAY = 1 / 400  # a dosing pump stands still
+CHANCE_STEP_DAY = 1 / 250  # use steps
+
+#: Natural seawater at 35 PSU and 25 C in canonical units: what new water is taken to hold where a
+#: mix's label is silent (Millero, Feistel, Wright & McDougall 2008; alkalinity 2304 umol/kg).
+#: Source: millero2008
+NATURAL: Mapping[str, float] = MappingProxyType(
+    {
+        "alkalinity": 2.358,
+        "calcium": 421.7,
+        "magnesium": 1313.7,
+        "potassium": 408.4,
+        "strontium": 8.13,
+        "salinity": 35.0,
+    }
+)

@@ -1,0 +1,403 @@
+"""The season in chapters: each decided with the next one in hand, then carried forward as a belief.
+
+A chapter is some weeks of tests. The estimator weighs two chapters at a time; what it decides of the
+earlier one stands, and the belief at its end starts the next. So the work grows with the number of
+facts only, and a new fact costs one pair of chapters.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from brinebook.balance import beliefs
+from brinebook.balance.explain import Cause, Field, Story, Weigher, field_of, neighbours, search
+from brinebook.balance.season import Flow, Floats, Season
+from brinebook.balance.state import Anchor, Belief, anchor, extend
+from brinebook.balance.steps import Mover, Path, Tuning
+from brinebook.balance.window import Moment, Row, Window, noise_key, walk
+
+_CHAPTER_TESTS = 45
+_CHAPTER_SHORTEST_DAYS = 21.0
+_CHAPTER_LONGEST_DAYS = 80.0
+_NOISE_FIRM_DESCRIBED = 14.0
+_NOISE_FIRM_GUESSED = 3.0
+_NOISE_ROUNDS = 3
+
+
+@dataclass(frozen=True, slots=True)
+class NoiseBelief:
+    """What is known of a method's noise: a factor on its variance, and from how many tests."""
+
+    factor: float
+    firm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """All that one chapter hands to the next."""
+
+    belief: Belief | None
+    noise: Mapping[str, NoiseBelief] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """A cause with what it did: coefficient, its sd, and the chance that it is so."""
+
+    cause: Cause
+    coefficient: float
+    coefficient_sd: float
+    probability: float
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A window read: the window, its field of causes, and the stories with their shares."""
+
+    window: Window
+    field: Field
+    weigher: Weigher
+    best: tuple[int, ...]
+    stories: tuple[Story, ...]
+    precision: Floats
+    departure: Floats
+    noise: Mapping[str, NoiseBelief]
+    wrong: Floats  # probability of each row
+
+
+def boundaries(season: Season, at: float) -> list[float]:
+    """Starts of the chapters, and the end. They depend only on the tests before each."""
+    times = sorted(test.t for test in season.tests)
+    start = min([times[0], *(event.t for event in season.events[:1])]) - 0.5 if times else at - 1.0
+    starts = [start]
+    count = 0
+    for position, t in enumerate(times):
+        count += 1
+        length = t - starts[-1]
+        full = count >= _CHAPTER_TESTS and length >= _CHAPTER_SHORTEST_DAYS
+        if not (full or (length >= _CHAPTER_LONGEST_DAYS and count >= 4)):
+            continue
+        following = times[position + 1] if position + 1 < len(times) else None
+        if following is None or following - t > 0.1:
+            starts.append(t + 0.05)
+            count = 0
+    while len(starts) > 1 and starts[-1] >= at:
+        starts.pop()
+    return [*starts, max(at, starts[-1] + 0.01)]
+
+
+def usual_path(season: Season, end: float) -> Path:
+    """Levels in time as the running median of three tests: where a step is linearised."""
+    knots: list[tuple[Floats, Floats]] = []
+    for name in season.quantities:
+        rows = [(t.t, t.value) for t in season.tests
+                if t.quantity == name and not t.target and t.t <= end]  # fmt: skip
+        times = np.array([row[0] for row in rows] or [0.0])
+        values = np.array([row[1] for row in rows] or [0.0])
+        if values.size >= 3:
+            stacked = np.vstack([values[:-2], values[1:-1], values[2:]])
+            middle = np.median(stacked, axis=0)
+            values = np.concatenate([[middle[0]], middle, [middle[-1]]])
+        knots.append((times, values))
+
+    def path(t: float) -> Floats:
+        return np.array([np.interp(t, times, values) for times, values in knots])
+
+    return path
+
+
+def dosing_rate(season: Season, start: float, end: float) -> float:
+    """Alkalinity that the settings bring in a day, meq/L/d, as set (at the believed volume)."""
+    if "alkalinity" not in season.quantities:
+        return 0.0
+    position = season.quantities.index("alkalinity")
+    length = max(end - start, 1.0)
+    total = 0.0
+    for flow in season.flows:
+        total += float(flow.upto(end) - flow.upto(start)) * flow.brings[position]
+    return max(total / length / season.volume, 0.0)
+
+
+def read(
+    season: Season,
+    fixed: Anchor,
+    carried: Carried,
+    *,
+    start: float,
+    end: float,
+    keep: tuple[float, ...] = (),
+    tuning: Tuning | None = None,
+) -> Reading:
+    """Read one window: walk, learn the noise, weigh the causes."""
+    tuning = tuning or Tuning()
+    belief = extend(
+        season,
+        fixed,
+        carried.belief,
+        start=start,
+        end=end,
+        dosing=dosing_rate(season, start, min(end, start + 30.0)),
+    )
+    path = usual_path(season, end)
+    forbidden = {what for what, says in season.verdicts if says == "no"}
+    first = carried.belief is None
+    reference = belief
+    reading: Reading | None = None
+    for _ in range(2 if first else 1):
+        mover = Mover(season, fixed, reference, path, tuning)
+        reading = _read_once(season, belief, mover, carried, end, keep, forbidden)
+        if first:
+            reference = _relinearised(reading, belief)
+    assert reading is not None
+    return reading
+
+
+def _relinearised(reading: Reading, belief: Belief) -> Belief:
+    mean, _ = posterior(reading, reading.window.end, reading.stories[0])
+    middle = belief.mean.copy()
+    D = reading.window.mover.moving
+    middle[D:] = mean[D:]
+    index = belief.index()
+    if "growth" in index:
+        middle[index["growth"]] = max(mean[index["growth"]], 0.0)
+    return replace(belief, mean=middle)
+
+
+def _read_once(
+    season: Season,
+    belief: Belief,
+    mover: Mover,
+    carried: Carried,
+    end: float,
+    keep: tuple[float, ...],
+    forbidden: set[str],
+) -> Reading:
+    factors = {key: known.factor for key, known in carried.noise.items()}
+    window = walk(season, belief, mover, end=end, keep=keep, noise_scale=factors)
+    departure = np.array([row.value for row in window.rows]) - window.expected
+    noise = dict(carried.noise)
+    members: tuple[int, ...] = ()
+    for _ in range(2):
+        precision = _inverse(window.covariance)
+        causes = field_of(window, season, forbidden)
+        weigher = Weigher(causes, precision, departure)
+        members = search(weigher)
+        learned = learn_noise(window, carried, causes, weigher.story(members), departure)
+        if _ == 0:
+            window = _rescaled(window, noise, learned)
+            noise = learned
+    stories = tuple(neighbours(weigher, members))
+    wrong = np.zeros(len(window.rows))
+    for story in stories:
+        share = math.exp(story.weight)
+        for member in story.members:
+            wrong[list(causes.causes[causes.cause[member]].rows)] += share
+    return Reading(
+        window, causes, weigher, members, stories, precision, departure, noise, wrong
+    )
+
+
+def _inverse(matrix: Floats) -> Floats:
+    if matrix.size == 0:
+        return matrix
+    inverse = np.linalg.inv(matrix)
+    return (inverse + inverse.T) / 2.0
+
+
+def _rescaled(
+    window: Window, before: Mapping[str, NoiseBelief], after: Mapping[str, NoiseBelief]
+) -> Window:
+    """The same window with the noise of its methods as now believed."""
+    ratio = np.ones(len(window.rows))
+    for i, row in enumerate(window.rows):
+        key = noise_key(row)
+        was = before[key].factor if key in before else 1.0
+        ratio[i] = math.sqrt(after[key].factor / was) if key in after else 1.0
+    noise = window.noise * np.outer(ratio, ratio)
+    return replace(window, noise=noise, covariance=window.covariance - window.noise + noise)
+
+
+def _firmness(row: Row) -> float:
+    described = row.test is not None and row.test.described
+    return _NOISE_FIRM_DESCRIBED if described else _NOISE_FIRM_GUESSED
+
+
+def learn_noise(
+    window: Window, carried: Carried, causes: Field, story: Story, departure: Floats
+) -> dict[str, NoiseBelief]:
+    """Factors on the methods' variances, from the tests that nothing calls wrong.
+
+    Expectation-maximisation for variance components (Shumway & Stoffer 1982) with a scaled inverse
+    chi-square belief. Source: shumway1982
+    """
+    rows = window.rows
+    if not rows:
+        return dict(carried.noise)
+    keys = [noise_key(row) for row in rows]
+    start = {key: carried.noise.get(key, NoiseBelief(1.0, _firmness(row)))
+             for key, row in zip(keys, rows, strict=True)}  # fmt: skip
+    base = np.diag(window.noise).copy()
+    factor = dict.fromkeys(start, 1.0)
+    extra = np.zeros_like(window.covariance)
+    shift = departure.copy()
+    wrong: set[int] = set()
+    for member in story.members:
+        cause = causes.cause[member]
+        u = causes.U[:, cause]
+        wrong |= set(causes.causes[cause].rows)
+        extra += causes.tau[member] ** 2 * np.outer(u, u)
+        shift -= causes.a0[member] * u
+    signal = window.covariance - window.noise + extra
+    good = np.array([i not in wrong for i in range(len(rows))])
+    for _ in range(_NOISE_ROUNDS):
+        ratio = np.sqrt(np.array([factor[key] for key in keys]))
+        noise = window.noise * np.outer(ratio, ratio)
+        precision = _inverse(signal + noise)
+        mean = noise @ (precision @ shift)
+        variance = np.diag(noise) - np.einsum("ij,ji->i", noise @ precision, noise)
+        quotient = (mean**2 + variance) / base
+        for key, known in start.items():
+            mine = good & np.array([k == key for k in keys])
+            total = known.firm + quotient[mine].sum()
+            factor[key] = total / (known.firm + mine.sum())
+    learned = dict(carried.noise)
+    for key, known in start.items():
+        count = sum(k == key for k in keys)
+        learned[key] = NoiseBelief(
+            float(np.clip(known.factor * factor[key], 0.15, 12.0)), known.firm + count
+        )
+    return learned
+
+
+def posterior(reading: Reading, moment: Moment, story: Story) -> tuple[Floats, Floats]:
+    """Mean and covariance of the state at a moment, under one story, from the rows up to it."""
+    window = reading.window
+    n = moment.rows
+    whole = n == len(window.rows)
+    precision = reading.precision if whole else _inverse(window.covariance[:n, :n])
+    C = moment.cross
+    gain = C @ precision
+    departure = reading.departure[:n]
+    mean = moment.mean + gain @ departure
+    covariance = moment.covariance - gain @ C.T
+    if story.members:
+        mean, covariance = _with_story(
+            reading, moment, story, mean, covariance, gain, precision, whole=whole
+        )
+    return mean, (covariance + covariance.T) / 2.0
+
+
+def reach_of(cause: Cause, moment: Moment, moving: int) -> Floats:
+    """What one unit of a cause has done to the moving state by a moment."""
+    if not cause.columns or not moment.reach.size:
+        return np.zeros(moving)
+    return np.asarray(moment.reach[:, list(cause.columns)].sum(axis=1))
+
+
+def _with_story(
+    reading: Reading,
+    moment: Moment,
+    story: Story,
+    mean: Floats,
+    covariance: Floats,
+    gain: Floats,
+    precision: Floats,
+    *,
+    whole: bool,
+) -> tuple[Floats, Floats]:
+    field_, n = reading.field, moment.rows
+    chosen = np.array(story.members)
+    U = field_.U[:n, field_.cause[chosen]]
+    D = reading.window.mover.moving
+    R = np.zeros((mean.size, chosen.size))
+    for column, member in enumerate(chosen):
+        R[:D, column] = reach_of(field_.causes[field_.cause[member]], moment, D)
+    if whole:
+        a, A = story.coefficients, story.covariance
+    else:
+        K = U.T @ precision @ U + np.diag(1.0 / field_.tau[chosen] ** 2)
+        A = np.linalg.inv(K)
+        rhs = U.T @ precision @ reading.departure[:n]
+        a = A @ (rhs + field_.a0[chosen] / field_.tau[chosen] ** 2)
+    L = R - gain @ U
+    return mean + L @ a, covariance + L @ A @ L.T
+
+
+def findings(reading: Reading, before: float) -> list[Finding]:
+    """The best story's causes that begin before a time, each with its share of belief."""
+    best = reading.stories[0]
+    found = []
+    for position, member in enumerate(best.members):
+        cause = reading.field.causes[reading.field.cause[member]]
+        if cause.begins >= before:
+            continue
+        found.append(
+            Finding(
+                cause,
+                float(best.coefficients[position]),
+                math.sqrt(max(float(best.covariance[position, position]), 0.0)),
+                _share(reading, cause),
+            )
+        )
+    return found
+
+
+def _share(reading: Reading, cause: Cause) -> float:
+    """Belief in a cause: the stories that hold it or one like it about the same time."""
+    total = 0.0
+    for story in reading.stories:
+        for member in story.members:
+            other = reading.field.causes[reading.field.cause[member]]
+            if _alike(cause, other):
+                total += math.exp(story.weight)
+                break
+    return min(total, 1.0)
+
+
+def _alike(cause: Cause, other: Cause) -> bool:
+    if cause.rows or other.rows:
+        return bool(set(cause.rows) & set(other.rows))
+    near = other.begins <= cause.ends + 1.5 and other.ends >= cause.begins - 1.5
+    return near and (cause.kind == other.kind) and cause.what == other.what
+
+
+def settle(reading: Reading, carried: Carried, boundary: float) -> Carried:
+    """What the chapter that ends at ``boundary`` hands on."""
+    moment = reading.window.moments[boundary]
+    mean, covariance = posterior(reading, moment, reading.stories[0])
+    names = reading.window.start.names
+    belief = Belief(boundary, names, mean, covariance)
+    keys: dict[str, int] = {}
+    for row in reading.window.rows[: moment.rows]:
+        keys[noise_key(row)] = keys.get(noise_key(row), 0) + 1
+    noise = dict(carried.noise)
+    for key, count in keys.items():
+        known = carried.noise.get(key)
+        firm = known.firm if known else reading.noise[key].firm - _rows_of(reading, key)
+        noise[key] = NoiseBelief(reading.noise[key].factor, min(firm + count, 400.0))
+    return Carried(belief, noise)
+
+
+def _rows_of(reading: Reading, key: str) -> int:
+    return sum(noise_key(row) == key for row in reading.window.rows)
+
+
+def flow_rate(flow: Flow, t: float) -> float:
+    """Units a day that a flow is set to at a time."""
+    rate = 0.0
+    for start, per_day in flow.settings:
+        if start <= t:
+            rate = per_day
+    return rate
+
+
+def fixed_points(season: Season) -> Anchor:
+    """The season's anchor (kept here so that callers need one room only)."""
+    return anchor(season)
+
+
+_ = beliefs

@@ -1,0 +1,368 @@
+"""Weighing what could explain the tests: wrong tests, spells, and changes of the water.
+
+Every explanation is a column ``u`` of effects on the rows with a normal coefficient, mean ``a0`` and
+standard deviation ``tau``, and prior odds. With P the inverse covariance of the rows and r their
+departure from expectation, the evidence for any set of explanations follows from u'Pu and u'Pr alone
+(auxiliary residuals: de Jong & Penzer 1998, JASA 93:796; for a set, the matrix form of the same), so
+thousands can be weighed without walking the season again. The best set is found by adding, dropping
+and swapping; its neighbours keep their share of the belief.
+Source: dejong1998
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from brinebook.balance import beliefs
+from brinebook.balance.season import Floats, Ints, Season
+from brinebook.balance.window import Window
+
+_SPELL_LENGTHS = (2, 3, 4, 5)
+_WRONG_SCALES = (6.0, 18.0, 60.0)
+_SPELL_SCALES = (6.0, 20.0)
+_STOP_LONGEST_DAYS = 25.0
+_STOP_MEAN_DAYS = 5.0
+_MOST = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """One thing that could have happened in the window.
+
+    ``rows`` are the tests it calls wrong; ``columns`` the window's columns that it adds up.
+    """
+
+    kind: str  # wrong, spell, jump, exchange, fall, step, stop
+    what: str
+    begins: float
+    ends: float
+    rows: tuple[int, ...] = ()
+    columns: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """All causes of a window as arrays: candidates share columns, with coefficients of their own."""
+
+    causes: tuple[Cause, ...]
+    U: Floats  # rows x causes
+    cause: Ints  # candidate -> cause
+    a0: Floats
+    tau: Floats
+    odds: Floats  # log prior odds of each candidate
+
+
+class _FieldMaker:
+    def __init__(self, window: Window, season: Season, forbidden: set[str]) -> None:
+        self.window, self.season, self.forbidden = window, season, forbidden
+        self.causes: list[Cause] = []
+        self.vectors: list[Floats] = []
+        self.cause: list[int] = []
+        self.a0: list[float] = []
+        self.tau: list[float] = []
+        self.odds: list[float] = []
+        nodes = window.nodes
+        self.gap_end = np.append(nodes[1:], window.end.t) if nodes.size else nodes
+
+    def add(
+        self, cause: Cause, vector: Floats, options: list[tuple[float, float]], chance: float
+    ) -> None:
+        """Add a cause with its possible coefficients (mean, sd) and its chance."""
+        if not vector.any():
+            return
+        position = len(self.causes)
+        self.causes.append(cause)
+        self.vectors.append(vector)
+        odds = math.log(chance / (1.0 - min(chance, 0.5)) / len(options))
+        for a0, tau in options:
+            self.cause.append(position)
+            self.a0.append(a0)
+            self.tau.append(tau)
+            self.odds.append(odds)
+
+    def wrong_tests(self) -> None:
+        noise = np.diag(self.window.noise)
+        count = len(self.window.rows)
+        for i, row in enumerate(self.window.rows):
+            if row.test is not None and row.test.verdict == "sound":
+                continue
+            vector = np.zeros(count)
+            vector[i] = 1.0
+            sd = math.sqrt(noise[i])
+            options = [(0.0, scale * sd) for scale in _WRONG_SCALES]
+            self.add(Cause("wrong", "", row.t, row.t, rows=(i,)), vector, options,
+                     beliefs.CHANCE_WRONG)  # fmt: skip
+
+    def spells(self) -> None:
+        noise = np.diag(self.window.noise)
+        series: dict[tuple[str, str, str], list[list[int]]] = {}
+        for i, row in enumerate(self.window.rows):
+            if row.test is None or row.test.target or row.test.verdict == "sound":
+                continue
+            runs = series.setdefault((row.test.quantity, row.test.method, row.test.lot), [])
+            if runs and row.t - self.window.rows[runs[-1][0]].t < 1 / 24:
+                runs[-1].append(i)
+            else:
+                runs.append([i])
+        for (quantity, _, _), occasions in series.items():
+            for length in _SPELL_LENGTHS:
+                for first in range(len(occasions) - length + 1):
+                    rows = tuple(i for group in occasions[first : first + length] for i in group)
+                    vector = np.zeros(len(noise))
+                    vector[list(rows)] = 1.0
+                    sd = math.sqrt(float(np.mean(noise[list(rows)])))
+                    begins, ends = self.window.rows[rows[0]].t, self.window.rows[rows[-1]].t
+                    self.add(
+                        Cause("spell", quantity, begins, ends, rows=rows),
+                        vector,
+                        [(0.0, scale * sd) for scale in _SPELL_SCALES],
+                        beliefs.CHANCE_SPELL,
+                    )
+
+    def changes(self) -> None:
+        stops: dict[str, list[int]] = {}
+        for position, column in enumerate(self.window.columns):
+            if column.kind == "stop":
+                stops.setdefault(column.what, []).append(position)
+                continue
+            begins = float(self.window.nodes[column.node])
+            ends = float(self.gap_end[column.node])
+            cause = Cause(column.kind, column.what, begins, ends, columns=(position,))
+            if self._is_forbidden(cause):
+                continue
+            options, per_day = self._coefficients(column.kind, column.what)
+            chance = min(per_day * max(ends - begins, 0.05), 0.2)
+            for each, share in options:
+                self.add(cause, self.window.reach[:, position], each, chance * share)
+        for name, positions in stops.items():
+            self._stops(name, positions)
+
+    def _is_forbidden(self, cause: Cause) -> bool:
+        return change_id(cause) in self.forbidden
+
+    def _coefficients(
+        self, kind: str, what: str
+    ) -> tuple[list[tuple[list[tuple[float, float]], float]], float]:
+        mover = self.window.mover
+        if kind == "exchange":
+            return [([(0.2, 0.12)], 1.0)], beliefs.CHANCE_FORGOTTEN_CHANGE_DAY
+        if kind == "fall":
+            return [([(0.5, 0.4)], 1.0)], beliefs.CHANCE_PRECIPITATION_DAY
+        if kind == "step":
+            if what == "growth":
+                size = max(0.4 * mover.use, 0.03)
+            else:
+                position = self.season.quantities.index(what)
+                size = 0.04 * float(mover.scale[position])
+            return [([(0.0, size)], 1.0)], beliefs.CHANCE_STEP_DAY
+        position = self.season.quantities.index(what)
+        belief = beliefs.BELIEFS[what]
+        size = belief.jump * (float(mover.scale[position]) if belief.relative else 1.0)
+        if what in beliefs.SKELETON or what == "potassium":
+            # Water can't lose more than is used, short of dilution or precipitation (which have
+            # their own columns): falls of one quantity alone are given little chance.
+            return [
+                ([(size, size), (3 * size, 2 * size)], 1.0),
+                ([(-size, size)], 0.12),
+            ], beliefs.CHANCE_CHANGE_DAY
+        return [([(0.0, size), (0.0, 3 * size)], 1.0)], beliefs.CHANCE_CHANGE_DAY
+
+    def _stops(self, name: str, positions: list[int]) -> None:
+        cumulative = np.cumsum(self.window.reach[:, positions], axis=1)
+        nodes = [self.window.columns[p].node for p in positions]
+        for first in range(len(positions)):
+            begins = float(self.window.nodes[nodes[first]])
+            for last in range(first, len(positions)):
+                ends = float(self.gap_end[nodes[last]])
+                length = ends - begins
+                if length > _STOP_LONGEST_DAYS:
+                    break
+                vector = cumulative[:, last]
+                if first:
+                    vector = vector - cumulative[:, first - 1]
+                cause = Cause(
+                    "stop", name, begins, ends, columns=tuple(positions[first : last + 1])
+                )
+                if self._is_forbidden(cause):
+                    continue
+                gap = float(self.gap_end[nodes[first]]) - begins
+                gap_last = ends - float(self.window.nodes[nodes[last]])
+                chance = beliefs.CHANCE_STOP_DAY * gap
+                chance *= min(gap_last / _STOP_MEAN_DAYS, 1.0) * math.exp(
+                    -max(length - gap_last, 0.0) / _STOP_MEAN_DAYS
+                )
+                self.add(cause, vector, [(0.9, 0.2)], max(chance, 1e-12))
+
+    def make(self) -> Field:
+        self.wrong_tests()
+        self.spells()
+        self.changes()
+        rows = len(self.window.rows)
+        return Field(
+            tuple(self.causes),
+            np.array(self.vectors).T.copy() if self.vectors else np.zeros((rows, 0)),
+            np.array(self.cause, dtype=np.int64),
+            np.array(self.a0),
+            np.array(self.tau),
+            np.array(self.odds),
+        )
+
+
+def change_id(cause: Cause) -> str:
+    """A name for a change that stays the same while its gap does: what a verdict names."""
+    what = cause.what or cause.kind
+    return f"{cause.kind}-{what.replace(' ', '_')}-{cause.begins:.3f}-{cause.ends:.3f}"
+
+
+def field_of(window: Window, season: Season, forbidden: set[str]) -> Field:
+    """Everything that could have happened in the window, with its chances."""
+    return _FieldMaker(window, season, forbidden).make()
+
+
+@dataclass(frozen=True, slots=True)
+class Story:
+    """A set of candidates taken together, with its log weight and what it makes of them."""
+
+    members: tuple[int, ...]
+    weight: float  # log
+    coefficients: Floats
+    covariance: Floats
+
+
+class Weigher:
+    """Evidence of any set of candidates, from the field's Gram matrix."""
+
+    def __init__(self, field: Field, precision: Floats, departure: Floats) -> None:
+        self.field = field
+        self.PU = precision @ field.U
+        self.Pr = precision @ departure
+        self.t = field.U.T @ self.Pr
+        self.s = np.einsum("ij,ij->j", field.U, self.PU)
+        self._gram: dict[int, Floats] = {}
+        self._stories: dict[tuple[int, ...], Story] = {}
+        self.wrong_rows = [set(cause.rows) for cause in field.causes]
+
+    def gram(self, cause: int) -> Floats:
+        """Column of U'PU for one cause."""
+        if cause not in self._gram:
+            self._gram[cause] = self.field.U.T @ self.PU[:, cause]
+        return self._gram[cause]
+
+    def story(self, members: tuple[int, ...]) -> Story:
+        """Log weight of a set (0 for none), with the coefficients' mean and covariance."""
+        members = tuple(sorted(members))
+        if members in self._stories:
+            return self._stories[members]
+        if not members:
+            story = Story((), 0.0, np.zeros(0), np.zeros((0, 0)))
+        else:
+            chosen = np.array(members)
+            cause = self.field.cause[chosen]
+            a0, tau2 = self.field.a0[chosen], self.field.tau[chosen] ** 2
+            S = np.array([self.gram(int(c))[cause] for c in cause])
+            S = (S + S.T) / 2.0
+            K = S + np.diag(1.0 / tau2)
+            rhs = self.t[cause] + a0 / tau2
+            cholesky = np.linalg.cholesky(K)
+            half = np.linalg.solve(cholesky, rhs)
+            inverse = np.linalg.inv(K)
+            log_det = 2.0 * float(np.sum(np.log(np.diag(cholesky)))) + float(np.sum(np.log(tau2)))
+            weight = 0.5 * float(half @ half) - 0.5 * float(np.sum(a0**2 / tau2)) - 0.5 * log_det
+            weight += float(np.sum(self.field.odds[chosen]))
+            story = Story(members, weight, inverse @ rhs, inverse)
+        self._stories[members] = story
+        return story
+
+    def scan(self, members: tuple[int, ...]) -> Floats:
+        """Log odds of adding each candidate to the set."""
+        field = self.field
+        s, t = self.s, self.t
+        if members:
+            story = self.story(members)
+            cause = field.cause[np.array(story.members)]
+            G = np.array([self.gram(int(c)) for c in cause])
+            s = s - np.einsum("ki,ki->i", G, story.covariance @ G)
+            t = t - G.T @ story.coefficients
+        s = np.maximum(s, 0.0)[field.cause]
+        t = t[field.cause]
+        tau2 = field.tau**2
+        gain = 0.5 * (t + field.a0 / tau2) ** 2 / (s + 1.0 / tau2)
+        gain -= 0.5 * field.a0**2 / tau2 + 0.5 * np.log1p(tau2 * s)
+        gain += field.odds
+        if members:
+            taken = {int(field.cause[m]) for m in members}
+            rows = set().union(*(self.wrong_rows[c] for c in taken))
+            blocked = [
+                c
+                for c in range(len(field.causes))
+                if c in taken or (rows and self.wrong_rows[c] & rows)
+            ]
+            gain[np.isin(field.cause, blocked)] = -np.inf
+        return gain
+
+
+def search(weigher: Weigher) -> tuple[int, ...]:
+    """The likeliest set of candidates: add, drop, swap until nothing gains."""
+    members: tuple[int, ...] = ()
+    best = 0.0
+    for _ in range(_MOST):
+        gain = weigher.scan(members)
+        top = int(np.argmax(gain)) if gain.size else -1
+        if top >= 0 and gain[top] > 0.0:
+            members = tuple(sorted((*members, top)))
+            best = weigher.story(members).weight
+            members, best = _improve(weigher, members, best)
+            continue
+        better, value = _improve(weigher, members, best)
+        if better == members:
+            break
+        members, best = better, value
+    return members
+
+
+def _improve(
+    weigher: Weigher, members: tuple[int, ...], best: float
+) -> tuple[tuple[int, ...], float]:
+    """Drop or swap one member where that gains."""
+    for member in members:
+        rest = tuple(m for m in members if m != member)
+        value = weigher.story(rest).weight
+        if value > best + 1e-9:
+            return rest, value
+        gain = weigher.scan(rest)
+        top = int(np.argmax(gain))
+        if top != member and value + gain[top] > best + 1e-6:
+            swapped = tuple(sorted((*rest, top)))
+            return swapped, weigher.story(swapped).weight
+    return members, best
+
+
+def neighbours(weigher: Weigher, members: tuple[int, ...], most: int = 40) -> list[Story]:
+    """The likeliest set with its neighbours, weights normalised to sum to one (as logs)."""
+    found: dict[tuple[int, ...], Story] = {members: weigher.story(members)}
+
+    def consider(base: tuple[int, ...], count: int) -> None:
+        gain = weigher.scan(base)
+        order = np.argsort(-gain, kind="stable")[:count]
+        for candidate in order:
+            if gain[candidate] < -6.0:
+                break
+            key = tuple(sorted((*base, int(candidate))))
+            found.setdefault(key, weigher.story(key))
+
+    consider(members, 20)
+    for member in members:
+        rest = tuple(m for m in members if m != member)
+        found.setdefault(rest, weigher.story(rest))
+        consider(rest, 6)
+    top = max(story.weight for story in found.values())
+    stories = sorted(found.values(), key=lambda s: (-s.weight, s.members))
+    stories = [story for story in stories if story.weight > top - 7.0][:most]
+    total = math.log(sum(math.exp(story.weight - top) for story in stories)) + top
+    return [
+        Story(story.members, story.weight - total, story.coefficients, story.covariance)
+        for story in stories
+    ]

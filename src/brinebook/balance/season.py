@@ -1,0 +1,221 @@
+"""The facts of one system, laid out as numbers for the estimator.
+
+A ``Season`` holds one group of quantities that are estimated together: the tests, the things poured
+and changed at an instant, and the flows that go on by themselves. Times are days since ``EPOCH``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
+
+import numpy as np
+import numpy.typing as npt
+
+Floats = npt.NDArray[np.float64]
+Ints = npt.NDArray[np.int64]
+
+EPOCH = datetime(2000, 1, 1, tzinfo=UTC)
+
+
+def days_since_epoch(when: datetime) -> float:
+    """Days from the start of 2000 (UTC) to an aware instant."""
+    return (when - EPOCH) / timedelta(days=1)
+
+
+def instant(day: float) -> datetime:
+    """The aware instant that lies so many days after the start of 2000, to the second."""
+    return EPOCH + timedelta(seconds=round(day * 86400.0))
+
+
+@dataclass(frozen=True, slots=True)
+class Test:
+    """One reading, in the canonical unit of its quantity.
+
+    ``noise`` is the standard deviation of one test that does not depend on the reading, ``fraction``
+    the part that does; ``step`` the resolution. ``target`` is "" for the system, else the name of a
+    mix or a reference; then ``known`` and ``known_sd`` say what it holds. ``edge`` is "<" or ">" for
+    a reading off the kit's scale. ``verdict`` is what the keeper said of it, or "".
+    """
+
+    t: float
+    quantity: str
+    value: float
+    noise: float
+    fraction: float
+    step: float
+    trueness: float
+    described: bool
+    method: str
+    lot: str
+    fact: str
+    replicate: str = ""
+    edge: str = ""
+    target: str = ""
+    known: float = 0.0
+    known_sd: float = 0.0
+    verdict: str = ""
+    typed: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Pour:
+    """Something put in at once: canonical amount times litre of each quantity (meq, mg, ug)."""
+
+    t: float
+    additive: str
+    brings: Floats
+    volume_ml: float
+    fact: str
+
+
+@dataclass(frozen=True, slots=True)
+class Exchange:
+    """Water taken out and new water put in, at once: litres, or a fraction of the net volume."""
+
+    t: float
+    litres: float
+    fraction: float
+    incoming: Floats
+    incoming_sd: Floats
+    mix: str
+    measured: npt.NDArray[np.bool_]
+    fact: str
+
+
+@dataclass(frozen=True, slots=True)
+class Loss:
+    """System water lost and made up with fresh water: litres."""
+
+    t: float
+    litres: float
+    fact: str
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """What is left in a container: mL."""
+
+    t: float
+    additive: str
+    left_ml: float
+    fact: str
+
+
+@dataclass(frozen=True, slots=True)
+class MediaSwap:
+    """Media put in (grams; 0 takes it out)."""
+
+    t: float
+    name: str
+    grams: float
+    fact: str
+
+
+@dataclass(frozen=True, slots=True)
+class Flow:
+    """What goes on by itself: the total delivered up to a time, linear between the breakpoints.
+
+    ``total`` counts millilitres (or grams) for an additive, litres (or fractions of the net volume)
+    for a continuous change. ``brings`` is what one unit brings.
+    """
+
+    name: str
+    breaks: Floats
+    total: Floats
+    brings: Floats
+    volume_ml: float = 0.0  # millilitres of the container that one unit takes
+    settings: tuple[tuple[float, float], ...] = ()  # (from when, units a day)
+
+    def upto(self, t: Floats | float) -> Floats:
+        """Total delivered up to each time."""
+        if self.breaks.size == 0:
+            return np.zeros(np.shape(t))
+        return np.asarray(np.interp(t, self.breaks, self.total), dtype=np.float64)
+
+
+@dataclass(frozen=True, slots=True)
+class Stream:
+    """A continuous water change: the flow, and the new water's composition."""
+
+    flow: Flow
+    is_fraction: bool
+    incoming: Floats
+    incoming_sd: Floats
+    mix: str
+
+
+Event = Pour | Exchange | Loss | Mark | MediaSwap
+
+
+@dataclass(frozen=True, slots=True)
+class Season:
+    """One group of quantities with everything that touches them, in time order."""
+
+    quantities: tuple[str, ...]
+    tests: tuple[Test, ...]
+    events: tuple[Event, ...]
+    flows: tuple[Flow, ...]
+    streams: tuple[Stream, ...]
+    deficit_times: Floats
+    deficit_litres: Floats
+    volume: float
+    volume_sd: float  # of the logarithm
+    volume_given: bool
+    strength_sd: dict[str, float]
+    pump_sd: dict[str, float]
+    mix_sd: dict[str, float]
+    food: Flow | None = None
+    mixes: dict[str, Floats] = field(default_factory=dict)
+    forgotten_mix: Floats | None = None
+    notes: tuple[str, ...] = ()
+    verdicts: tuple[tuple[str, str], ...] = ()
+
+    def deficit(self, t: Floats | float) -> Floats:
+        """Litres that had evaporated and not yet been replaced, at each time."""
+        if self.deficit_times.size == 0:
+            return np.zeros(np.shape(t))
+        return np.asarray(np.interp(t, self.deficit_times, self.deficit_litres), dtype=np.float64)
+
+
+def flow_from_settings(
+    name: str,
+    settings: Sequence[tuple[float, float, tuple[tuple[float, float], ...] | None]],
+    *,
+    until: float,
+    brings: Floats,
+    volume_ml: float = 0.0,
+) -> Flow:
+    """Turn settings ``(from, units a day, on-windows or None)`` into a cumulative flow.
+
+    The on-windows are spans of absolute time (days) in which the daily amount is delivered evenly;
+    None means round the clock.
+    """
+    breaks: list[float] = []
+    total: list[float] = []
+    done = 0.0
+    for position, (start, per_day, windows) in enumerate(settings):
+        end = settings[position + 1][0] if position + 1 < len(settings) else max(until, start)
+        breaks.append(start)
+        total.append(done)
+        spans = [(start, end)] if windows is None else windows
+        for begin, finish in spans:
+            share = finish - begin if windows is not None else 1.0
+            low, high = max(begin, start), min(finish, end)
+            if high <= low or share <= 0.0:
+                continue
+            amount = per_day * (high - low) / share
+            breaks.extend((low, high))
+            total.extend((done, done + amount))
+            done += amount
+        breaks.append(end)
+        total.append(done)
+    return Flow(
+        name=name,
+        breaks=np.array(breaks),
+        total=np.array(total),
+        brings=brings,
+        volume_ml=volume_ml,
+        settings=tuple((start, per_day) for start, per_day, _ in settings),
+    )

@@ -1,0 +1,190 @@
+"""The state of the balance: which numbers it holds, and what is believed of them.
+
+Moving numbers come first (concentrations, rates, what is left in containers), then the constants
+(volume, pumps, bottles, mixes, the biases of tests), each under a readable name.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from brinebook.balance import beliefs
+from brinebook.balance.season import Exchange, Floats, Mark, MediaSwap, Pour, Season, Test
+
+FERRIC = "ferric"
+
+
+@dataclass(frozen=True, slots=True)
+class Belief:
+    """A joint normal belief: names, means and covariance, as of a time."""
+
+    t: float
+    names: tuple[str, ...]
+    mean: Floats
+    covariance: Floats
+
+    def index(self) -> dict[str, int]:
+        """Position of each name."""
+        return {name: position for position, name in enumerate(self.names)}
+
+
+@dataclass(frozen=True, slots=True)
+class Anchor:
+    """Fixed points of the season that a rate is told against: set by its first tests."""
+
+    level: dict[str, float]
+
+    def of(self, quantity: str) -> float:
+        """The quantity's usual level, never under its floor."""
+        return max(self.level.get(quantity, 0.0), 1e-12)
+
+
+def anchor(season: Season) -> Anchor:
+    """Median of the first five tests of each quantity; it doesn't move once five exist."""
+    level = {}
+    for name in season.quantities:
+        first = [test.value for test in season.tests if test.quantity == name and not test.target]
+        floor = beliefs.BELIEFS[name].floor if beliefs.BELIEFS[name].relative else 1e-12
+        level[name] = max(float(np.median(first[:5])), floor) if first else floor
+    return Anchor(level)
+
+
+def bias_names(test: Test) -> tuple[str, str]:
+    """Names of the constants that hold a method's own bias and its lot's."""
+    method = f"bias|{test.quantity}|{test.method}"
+    return method, f"lot|{test.quantity}|{test.method}|{test.lot}"
+
+
+def moving_names(season: Season) -> tuple[str, ...]:
+    """The moving part of the state, for the whole season."""
+    names = [f"level|{name}" for name in season.quantities]
+    if beliefs.BELIEFS[season.quantities[0]].has_mass:
+        names += [f"rate|{name}" for name in season.quantities]
+        if any(name in beliefs.SKELETON for name in season.quantities):
+            names.append("growth")
+        if "phosphate" in season.quantities and _media(season):
+            names.append("media")
+        marked = {event.additive for event in season.events if isinstance(event, Mark)}
+        names += [f"left|{name}" for name in sorted(marked)]
+    return tuple(names)
+
+
+def _media(season: Season) -> bool:
+    return any(isinstance(event, MediaSwap) and event.name == FERRIC for event in season.events)
+
+
+def constant_names(season: Season, start: float, end: float) -> tuple[str, ...]:
+    """The constants that matter between two times, in a fixed order."""
+    if not beliefs.BELIEFS[season.quantities[0]].has_mass:
+        names: set[str] = set()
+    else:
+        names = {"volume"}
+        for flow in season.flows:
+            names |= {f"pump|{flow.name}", f"strength|{flow.name}"}
+        for event in season.events:
+            if not start <= event.t <= end:
+                continue
+            if isinstance(event, Pour):
+                names.add(f"strength|{event.additive}")
+            if isinstance(event, Exchange) and event.mix:
+                names |= {f"mix|{event.mix}|{name}" for name in season.quantities}
+        for stream in season.streams:
+            if stream.mix:
+                names |= {f"mix|{stream.mix}|{name}" for name in season.quantities}
+        if season.food is not None:
+            names |= {
+                f"food|{name}" for name in ("nitrate", "phosphate") if name in season.quantities
+            }
+    for test in season.tests:
+        if start <= test.t <= end:
+            names |= set(bias_names(test))
+            if test.target and test.target in season.mixes:
+                names.add(f"mix|{test.target}|{test.quantity}")
+    return tuple(sorted(names))
+
+
+def prior(season: Season, fixed: Anchor, name: str, dosing: float) -> tuple[float, float]:
+    """Mean and standard deviation of one number before any test.
+
+    ``dosing`` is the alkalinity that goes in a day at the start, meq/L/d.
+    """
+    kind, _, rest = name.partition("|")
+    quantity = rest.partition("|")[0]
+    if kind == "level":
+        belief = beliefs.BELIEFS[quantity]
+        spread = belief.spread
+        if belief.relative:
+            spread *= max(fixed.of(quantity), belief.floor)
+        return fixed.of(quantity), spread
+    if kind == "rate":
+        return 0.0, rate_spread(fixed, quantity, dosing)
+    if kind == "growth":
+        mean, spread = beliefs.USE_PRIOR
+        return dosing + mean, math.hypot(spread, beliefs.USE_PRIOR_DOSING_SD * dosing)
+    if kind == "media":
+        return 0.0, 1e-6
+    if kind == "left":
+        return 0.0, 1e5
+    return 0.0, _constant_spread(season, kind, rest, fixed)
+
+
+def rate_spread(fixed: Anchor, quantity: str, use: float) -> float:
+    """Standard deviation of a quantity's own rate at the start."""
+    belief = beliefs.BELIEFS[quantity]
+    spread = belief.use_sd * (max(fixed.of(quantity), belief.floor) if belief.relative else 1.0)
+    coefficient, share = beliefs.SKELETON.get(quantity, (0.0, 0.0))
+    return math.hypot(spread, share * coefficient * max(use, 0.05))
+
+
+def _constant_spread(season: Season, kind: str, rest: str, fixed: Anchor) -> float:
+    if kind == "volume":
+        return season.volume_sd
+    if kind == "pump":
+        return season.pump_sd.get(rest, 0.05)
+    if kind == "strength":
+        return season.strength_sd.get(rest, 0.01)
+    if kind == "food":
+        return 0.3
+    if kind == "mix":
+        return 0.6 * season.mix_sd.get(rest.partition("|")[0], 0.04)
+    quantity, _, method = rest.partition("|")
+    method = method.partition("|")[0]
+    trueness = [
+        test.trueness
+        for test in season.tests
+        if test.quantity == quantity and test.method == method
+    ]
+    spread = trueness[0] if trueness else beliefs.BELIEFS[quantity].noise / 2
+    share = beliefs.BIAS_KEPT if kind == "bias" else 1.0 - beliefs.BIAS_KEPT
+    return max(spread, 1e-9) * math.sqrt(share)
+
+
+def extend(
+    season: Season,
+    fixed: Anchor,
+    belief: Belief | None,
+    *,
+    start: float,
+    end: float,
+    dosing: float,
+) -> Belief:
+    """The belief at the start of a window, over the names that the window needs."""
+    names = moving_names(season) + constant_names(season, start, end)
+    size = len(names)
+    mean = np.zeros(size)
+    covariance = np.zeros((size, size))
+    known = belief.index() if belief is not None else {}
+    for position, name in enumerate(names):
+        if name not in known:
+            mean[position], spread = prior(season, fixed, name, dosing)
+            covariance[position, position] = spread**2
+    kept = [(position, known[name]) for position, name in enumerate(names) if name in known]
+    if belief is not None and kept:
+        here = np.array([pair[0] for pair in kept])
+        there = np.array([pair[1] for pair in kept])
+        mean[here] = belief.mean[there]
+        covariance[np.ix_(here, here)] = belief.covariance[np.ix_(there, there)]
+    return Belief(start, names, mean, covariance)

@@ -1,0 +1,339 @@
+"""How the state moves from one moment to the next: linear steps about a reference path.
+
+A step maps the moving part ``x`` and the constants ``k`` to ``A x + B k + u`` with noise ``Q``.
+Steps over stretches of time are exact to third order in the stretch (at most a day); pours, water
+changes and the like are steps without duration.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from brinebook.balance import beliefs
+from brinebook.balance.season import (
+    Event,
+    Exchange,
+    Floats,
+    Flow,
+    Loss,
+    Mark,
+    MediaSwap,
+    Pour,
+    Season,
+)
+from brinebook.balance.state import FERRIC, Anchor, Belief
+
+_MEDIA_LIFE_DAYS = 20.0  # over which ferric media tire: common practice, no source
+_MEDIA_UPTAKE = 0.08  # of the level, a day, when fresh: common practice, no source
+
+
+@dataclass(slots=True)
+class Step:
+    """One linear step of the moving state (see the module's text)."""
+
+    A: Floats
+    B: Floats
+    u: Floats
+    Q: Floats
+
+    def then(self, later: Step) -> Step:
+        """This step followed by a later one."""
+        return Step(
+            later.A @ self.A,
+            later.A @ self.B + later.B,
+            later.A @ self.u + later.u,
+            later.A @ self.Q @ later.A.T + later.Q,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Tuning:
+    """Multipliers on how restless the system is: learned, 1 by default."""
+
+    growth: float = 1.0
+    nutrient: float = 1.0
+
+
+Path = Callable[[float], Floats]
+
+
+class Mover:
+    """Builds steps for one window, linearised about a start belief and a path of levels."""
+
+    def __init__(
+        self, season: Season, fixed: Anchor, start: Belief, path: Path, tuning: Tuning
+    ) -> None:
+        self.season = season
+        self.fixed = fixed
+        self.path = path
+        self.index = start.index()
+        self.names = start.names
+        self.mean = start.mean
+        self.nq = len(season.quantities)
+        self.moving = sum(
+            name.partition("|")[0] in ("level", "rate", "growth", "media", "left")
+            for name in start.names
+        )
+        self.constants = len(start.names) - self.moving
+        self.has_mass = beliefs.BELIEFS[season.quantities[0]].has_mass
+        volume = self._constant("volume")
+        self.litres = season.volume * math.exp(volume)
+        growth = self.mean[self.index["growth"]] if "growth" in self.index else 0.0
+        self.use = max(float(growth), 0.0)
+        self.tuning = tuning
+        self.scale = self._scales()
+        self.A = self._drift()
+        self.constant = self._constant_drift()
+        self.noise = self._noise()
+
+    def _constant(self, name: str) -> float:
+        return float(self.mean[self.index[name]]) if name in self.index else 0.0
+
+    def _scales(self) -> Floats:
+        scale = np.ones(self.nq)
+        for position, name in enumerate(self.season.quantities):
+            belief = beliefs.BELIEFS[name]
+            if belief.relative:
+                scale[position] = max(float(self.mean[position]), belief.floor)
+        return scale
+
+    def _feedback(self) -> float:
+        """Rise of calcification with alkalinity, 1/d (per meq/L of excess over the anchor)."""
+        if "alkalinity" not in self.season.quantities:
+            return 0.0
+        rise = beliefs.USE_ELASTICITY * self.use / self.fixed.of("alkalinity")
+        return min(rise, 0.5)
+
+    def _drift(self) -> Floats:
+        A = np.zeros((self.moving, self.moving))
+        if not self.has_mass:
+            return A
+        feedback = self._feedback()
+        for position, name in enumerate(self.season.quantities):
+            A[position, position] -= beliefs.BELIEFS[name].pull
+            A[position, self.index[f"rate|{name}"]] = -1.0
+            coefficient = beliefs.SKELETON.get(name, (0.0, 0.0))[0]
+            if coefficient:
+                A[position, self.index["growth"]] = -coefficient
+                if feedback:
+                    A[position, self.index["level|alkalinity"]] -= coefficient * feedback
+        if "media" in self.index:
+            A[self.index["level|phosphate"], self.index["media"]] = -1.0
+            A[self.index["media"], self.index["media"]] = -1.0 / _MEDIA_LIFE_DAYS
+        if {"alkalinity", "nitrate"} <= set(self.season.quantities):
+            nitrate = self.index["level|nitrate"]
+            A[self.index["level|alkalinity"]] -= beliefs.ALKALINITY_PER_NITRATE * A[nitrate]
+        return A
+
+    def _constant_drift(self) -> Floats:
+        u = np.zeros(self.moving)
+        if not self.has_mass:
+            return u
+        feedback = self._feedback()
+        for position, name in enumerate(self.season.quantities):
+            u[position] += beliefs.BELIEFS[name].pull * self.fixed.of(name)
+            coefficient = beliefs.SKELETON.get(name, (0.0, 0.0))[0]
+            if coefficient and feedback:
+                u[position] += coefficient * feedback * self.fixed.of("alkalinity")
+        if {"alkalinity", "nitrate"} <= set(self.season.quantities):
+            pull = beliefs.BELIEFS["nitrate"].pull * self.fixed.of("nitrate")
+            u[self.index["level|alkalinity"]] -= beliefs.ALKALINITY_PER_NITRATE * pull
+        return u
+
+    def _noise(self) -> Floats:
+        Q = np.zeros((self.moving, self.moving))
+        for position, name in enumerate(self.season.quantities):
+            belief = beliefs.BELIEFS[name]
+            tune = self.tuning.nutrient if belief.relative else 1.0
+            Q[position, position] = (belief.restless * self.scale[position] * tune) ** 2
+            if self.has_mass:
+                rate = self.index[f"rate|{name}"]
+                coefficient, share = beliefs.SKELETON.get(name, (0.0, 0.0))
+                drift = belief.drift * self.scale[position] * tune
+                own = share * coefficient * self.use * 0.015
+                Q[rate, rate] = drift**2 + own**2
+        if "growth" in self.index:
+            growth = self.index["growth"]
+            drift = beliefs.USE_DRIFT * self.use + beliefs.USE_DRIFT_FLOOR
+            Q[growth, growth] = (drift * self.tuning.growth) ** 2
+            together = np.zeros(self.moving)
+            for position, name in enumerate(self.season.quantities):
+                together[position] = beliefs.SKELETON.get(name, (0.0, 0.0))[0]
+            Q += np.outer(together, together) * (beliefs.USE_RESTLESS * self.use) ** 2
+        return Q
+
+    def stretches(self, times: Floats) -> list[Step]:
+        """Steps over each stretch between consecutive times, at most about a day long."""
+        if times.size < 2:
+            return []
+        length = np.diff(times)
+        count = length.size
+        D, C = self.moving, self.constants
+        A = np.broadcast_to(self.A, (count, D, D)).copy()
+        rate = np.broadcast_to(self.constant, (count, D)) * length[:, None]
+        put = rate.copy()
+        B = np.zeros((count, D, C))
+        if self.has_mass:
+            self._add_flows(times, put, B)
+            self._add_food(times, put, B)
+            self._add_streams(times, A, put, B)
+        X = A * length[:, None, None]
+        eye = np.eye(D)
+        X2 = X @ X
+        F = eye + X + X2 / 2.0 + X2 @ X / 6.0
+        half = eye + X / 2.0 + X2 / 6.0
+        put = np.einsum("kij,kj->ki", half, put)
+        B = half @ B
+        N = self.noise * length[:, None, None]
+        AN = X @ N
+        Q = N + (AN + AN.transpose(0, 2, 1)) / 2.0 + X @ AN.transpose(0, 2, 1) / 3.0
+        return [Step(F[k], B[k], put[k], Q[k]) for k in range(count)]
+
+    def delivery(self, flow: Flow) -> tuple[float, dict[str, float]]:
+        """Units that reach each litre per unit set, and how that answers to the constants."""
+        pump = self._constant(f"pump|{flow.name}")
+        strength = self._constant(f"strength|{flow.name}")
+        share = (1.0 + pump) * (1.0 + strength) / self.litres
+        slopes = {
+            f"pump|{flow.name}": share / (1.0 + pump),
+            f"strength|{flow.name}": share / (1.0 + strength),
+            "volume": -share,
+        }
+        return share, slopes
+
+    def _linear(self, share: float, slopes: dict[str, float]) -> tuple[float, Floats]:
+        """Value at zero constants and the row of slopes of a quantity linearised at the mean."""
+        row = np.zeros(self.constants)
+        base = share
+        for name, slope in slopes.items():
+            if name in self.index:
+                row[self.index[name] - self.moving] = slope
+                base -= slope * self.mean[self.index[name]]
+        return base, row
+
+    def _add_flows(self, times: Floats, put: Floats, B: Floats) -> None:
+        for flow in self.season.flows:
+            amount = np.diff(flow.upto(times))
+            base, row = self._linear(*self.delivery(flow))
+            put[:, : self.nq] += np.outer(amount, flow.brings * base)
+            B[:, : self.nq] += amount[:, None, None] * flow.brings[None, :, None] * row
+            left = self.index.get(f"left|{flow.name}")
+            if left is not None and flow.volume_ml:
+                put[:, left] -= amount * flow.volume_ml
+                pump = self.index[f"pump|{flow.name}"] - self.moving
+                B[:, left, pump] -= amount * flow.volume_ml
+
+    def _add_food(self, times: Floats, put: Floats, B: Floats) -> None:
+        food = self.season.food
+        if food is None:
+            return
+        amount = np.diff(food.upto(times)) / self.litres
+        for name in ("nitrate", "phosphate"):
+            column = self.index.get(f"food|{name}")
+            if column is None:
+                continue
+            position = self.index[f"level|{name}"]
+            B[:, position, column - self.moving] += amount * food.brings[position]
+            if name == "nitrate" and "level|alkalinity" in self.index:
+                taken = beliefs.ALKALINITY_PER_NITRATE * amount * food.brings[position]
+                B[:, self.index["level|alkalinity"], column - self.moving] -= taken
+
+    def _add_streams(self, times: Floats, A: Floats, put: Floats, B: Floats) -> None:
+        length = np.maximum(np.diff(times), 1e-12)
+        for stream in self.season.streams:
+            amount = np.diff(stream.flow.upto(times))
+            if not amount.any():
+                continue
+            share = amount if stream.is_fraction else amount / self.litres
+            for position in range(self.nq):
+                A[:, position, position] -= share / length
+                put[:, position] += share * stream.incoming[position]
+                self._add_mix(B, share, stream.mix, position, stream.incoming[position])
+            if not stream.is_fraction and "volume" in self.index:
+                middle = (times[1:] + times[:-1]) / 2.0
+                levels = np.array([self.path(t) for t in middle])
+                slope = -share[:, None] * (stream.incoming - levels)
+                column = self.index["volume"] - self.moving
+                B[:, : self.nq, column] += slope
+                put[:, : self.nq] -= slope * self.mean[self.index["volume"]]
+
+    def _add_mix(
+        self, B: Floats, share: Floats, mix: str, position: int, incoming: float
+    ) -> None:
+        column = self.index.get(f"mix|{mix}|{self.season.quantities[position]}")
+        if column is not None:
+            B[:, position, column - self.moving] += share * incoming
+
+    def at_once(self, event: Event) -> Step:
+        """The step that an event makes."""
+        D, C = self.moving, self.constants
+        step = Step(np.eye(D), np.zeros((D, C)), np.zeros(D), np.zeros((D, D)))
+        if isinstance(event, Pour):
+            self._pour(event, step)
+        elif isinstance(event, Exchange):
+            self._exchange(event, step)
+        elif isinstance(event, Loss):
+            share = min(event.litres / self.litres, 0.95)
+            self._dilute(step, share, np.zeros(self.nq), event.t, by_volume=True)
+        elif isinstance(event, MediaSwap) and "media" in self.index:
+            self._swap_media(event, step)
+        return step
+
+    def _pour(self, event: Pour, step: Step) -> None:
+        strength = self._constant(f"strength|{event.additive}")
+        share = (1.0 + strength) / self.litres
+        slopes = {f"strength|{event.additive}": 1.0 / self.litres, "volume": -share}
+        base, row = self._linear(share, slopes)
+        step.u[: self.nq] += event.brings * base
+        step.B[: self.nq] += event.brings[:, None] * row
+        left = self.index.get(f"left|{event.additive}")
+        if left is not None:
+            step.u[left] -= event.volume_ml
+
+    def _exchange(self, event: Exchange, step: Step) -> None:
+        by_volume = not math.isnan(event.litres)
+        share = event.litres / self.litres if by_volume else event.fraction
+        share = min(share, 1.0)
+        self._dilute(step, share, event.incoming, event.t, by_volume=by_volume)
+        for position, name in enumerate(self.season.quantities):
+            spread = event.incoming_sd[position]
+            column = self.index.get(f"mix|{event.mix}|{name}")
+            if column is not None and not event.measured[position]:
+                step.B[position, column - self.moving] += share * event.incoming[position]
+                spread *= 0.8
+            step.Q[position, position] += (share * spread) ** 2
+
+    def _dilute(
+        self, step: Step, share: float, incoming: Floats, t: float, *, by_volume: bool
+    ) -> None:
+        for position in range(self.nq):
+            step.A[position, position] = 1.0 - share
+            step.u[position] = share * incoming[position]
+        if by_volume and "volume" in self.index:
+            slope = -share * (incoming - self.path(t))
+            step.B[: self.nq, self.index["volume"] - self.moving] += slope
+            step.u[: self.nq] -= slope * self.mean[self.index["volume"]]
+
+    def _swap_media(self, event: MediaSwap, step: Step) -> None:
+        if event.name != FERRIC:
+            return
+        media = self.index["media"]
+        step.A[media, :] = 0.0
+        if event.grams > 0.0:
+            scale = self.scale[self.index["level|phosphate"]]
+            step.u[media] = _MEDIA_UPTAKE * scale
+            step.Q[media, media] = (_MEDIA_UPTAKE * scale) ** 2
+
+    def refill(self, mark: Mark, spread: float) -> Step:
+        """The container was filled again: what is left is what was read."""
+        D, C = self.moving, self.constants
+        step = Step(np.eye(D), np.zeros((D, C)), np.zeros(D), np.zeros((D, D)))
+        left = self.index[f"left|{mark.additive}"]
+        step.A[left, :] = 0.0
+        step.u[left] = mark.left_ml
+        step.Q[left, left] = spread**2
+        return step
