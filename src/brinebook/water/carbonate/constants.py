@@ -46,11 +46,14 @@ def constants_at(
     Range of all together: 19 to 43 PSU, 9 to 33 °C.
     """
     kelvin = temperature + 273.15
-    sulfate_factor = 1.0 + relations.total_sulfate_morris_riley_1966(
+    free_to_total = 1.0 + relations.total_sulfate_morris_riley_1966(
         salinity
     ) / relations.ks_dickson_1990(kelvin, salinity, m)
-    kf = relations.kf_perez_fraga_1987(kelvin, salinity, m)
     fluoride = relations.total_fluoride_riley_1965(salinity)
+    seawater_to_total = free_to_total / (
+        free_to_total + fluoride / relations.kf_dickson_riley_1979(kelvin, salinity, m)
+    )
+    kf = relations.kf_perez_fraga_1987(kelvin, salinity, m)
     total_boron = (
         relations.total_boron_lee_2010(salinity)
         if boron == "lee2010"
@@ -61,19 +64,19 @@ def constants_at(
         relations.k1_lueker_2000(kelvin, salinity, m),
         relations.k2_lueker_2000(kelvin, salinity, m),
         relations.kb_dickson_1990(kelvin, salinity, m),
-        relations.kw_millero_1995(kelvin, salinity, m),
-        relations.kp1_yao_millero_1995(kelvin, salinity, m),
-        relations.kp2_yao_millero_1995(kelvin, salinity, m),
-        relations.kp3_yao_millero_1995(kelvin, salinity, m),
-        relations.ksi_yao_millero_1995(kelvin, salinity, m),
+        relations.kw_millero_1995(kelvin, salinity, m) * seawater_to_total,
+        relations.kp1_yao_millero_1995(kelvin, salinity, m) * seawater_to_total,
+        relations.kp2_yao_millero_1995(kelvin, salinity, m) * seawater_to_total,
+        relations.kp3_yao_millero_1995(kelvin, salinity, m) * seawater_to_total,
+        relations.ksi_yao_millero_1995(kelvin, salinity, m) * seawater_to_total,
         kf,
         relations.ksp_aragonite_mucci_1983(kelvin, salinity, m),
         relations.ksp_calcite_mucci_1983(kelvin, salinity, m),
         total_boron,
         fluoride,
         relations.calcium_riley_tongudai_1967(salinity),
-        sulfate_factor,
-        # With KF on the total scale, F/KF(free) = F * sulfate_factor / KF: the factor cancels.
+        free_to_total,
+        # With KF on the total scale, F / KF(free) = F * free_to_total / KF: the factor cancels.
         1.0 + fluoride / kf,
         relations.activity_factor_takahashi_1982(kelvin, salinity),
         relations.fugacity_factor_weiss_1974(kelvin, m),

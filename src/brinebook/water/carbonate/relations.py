@@ -4,8 +4,7 @@ Salinity is practical, ``kelvin`` on ITS-90, pressure that of the surface, const
 seawater. ``m`` is the module that computes: ``math`` for floats, ``cmath`` for complex steps,
 ``numpy`` for arrays; all three spell exp, log and sqrt alike, so one formula serves all.
 
-Constants that were published on the seawater scale carry the Guide's -0.015 in ln K, which puts
-them on the total scale.
+A constant stays on the pH scale on which it was published; ``constants`` moves it to the total one.
 """
 
 from __future__ import annotations
@@ -98,7 +97,7 @@ def kb_dickson_1990(kelvin: Any, salinity: Any, m: Any = math) -> Any:
 
 
 def kw_millero_1995(kelvin: Any, salinity: Any, m: Any = math) -> Any:
-    """Ion product of water, total scale.
+    """Ion product of water, seawater scale (the Guide's total-scale form has 0.015 less in ln K).
 
     Range 0 to 40 °C, 0 to 40 PSU; 0.01 in pK.
     Source: millero1995 (eq. 63), dickson2007 (chapter 5, section 7.6)
@@ -106,7 +105,6 @@ def kw_millero_1995(kelvin: Any, salinity: Any, m: Any = math) -> Any:
     log = m.log(kelvin)
     return m.exp(
         148.9802
-        - 0.015
         - 13847.26 / kelvin
         - 23.6521 * log
         + (118.67 / kelvin - 5.977 + 1.0495 * log) * m.sqrt(salinity)
@@ -145,15 +143,29 @@ def kf_perez_fraga_1987(kelvin: Any, salinity: Any, m: Any = math) -> Any:
     return m.exp(874.0 / kelvin - 9.68 + 0.111 * m.sqrt(salinity))
 
 
+def kf_dickson_riley_1979(kelvin: Any, salinity: Any, m: Any = math) -> Any:
+    """Dissociation of hydrogen fluoride, free scale.
+
+    Only for moving constants of the seawater scale to the total one: it is the fluoride constant
+    with which that scale was drawn when they were measured.
+    Source: dickson1979 (as quoted by dickson1994, chapter 5)
+    """
+    return m.exp(
+        1590.2 / kelvin
+        - 12.641
+        + 1.525 * m.sqrt(ionic_strength_doe_1994(salinity))
+        + m.log(1.0 - 0.001005 * salinity)
+    )
+
+
 def kp1_yao_millero_1995(kelvin: Any, salinity: Any, m: Any = math) -> Any:
-    """First dissociation of phosphoric acid, total scale; 0 to 45 °C, 0 to 45 PSU.
+    """First dissociation of phosphoric acid, seawater scale; 0 to 45 °C, 0 to 45 PSU.
 
     Source: yao1995, millero1995 (eq. 65), dickson2007 (chapter 5, section 7.5)
     """
     return m.exp(
         -4576.752 / kelvin
         + 115.54
-        - 0.015
         - 18.453 * m.log(kelvin)
         + (-106.736 / kelvin + 0.69171) * m.sqrt(salinity)
         + (-0.65643 / kelvin - 0.01844) * salinity
@@ -161,14 +173,13 @@ def kp1_yao_millero_1995(kelvin: Any, salinity: Any, m: Any = math) -> Any:
 
 
 def kp2_yao_millero_1995(kelvin: Any, salinity: Any, m: Any = math) -> Any:
-    """Second dissociation of phosphoric acid, total scale; 0 to 45 °C, 0 to 45 PSU.
+    """Second dissociation of phosphoric acid, seawater scale; 0 to 45 °C, 0 to 45 PSU.
 
     Source: yao1995, millero1995 (eq. 66), dickson2007 (chapter 5, section 7.5)
     """
     return m.exp(
         -8814.715 / kelvin
         + 172.1033
-        - 0.015
         - 27.927 * m.log(kelvin)
         + (-160.340 / kelvin + 1.3566) * m.sqrt(salinity)
         + (0.37335 / kelvin - 0.05778) * salinity
@@ -176,21 +187,20 @@ def kp2_yao_millero_1995(kelvin: Any, salinity: Any, m: Any = math) -> Any:
 
 
 def kp3_yao_millero_1995(kelvin: Any, salinity: Any, m: Any = math) -> Any:
-    """Third dissociation of phosphoric acid, total scale; 0 to 45 °C, 0 to 45 PSU.
+    """Third dissociation of phosphoric acid, seawater scale; 0 to 45 °C, 0 to 45 PSU.
 
     Source: yao1995, millero1995 (eq. 67), dickson2007 (chapter 5, section 7.5)
     """
     return m.exp(
         -3070.75 / kelvin
         - 18.126
-        - 0.015
         + (17.27039 / kelvin + 2.81197) * m.sqrt(salinity)
         + (-44.99486 / kelvin - 0.09984) * salinity
     )
 
 
 def ksi_yao_millero_1995(kelvin: Any, salinity: Any, m: Any = math) -> Any:
-    """Dissociation of silicic acid, total scale; 0 to 45 °C, 0 to 45 PSU.
+    """Dissociation of silicic acid, seawater scale; 0 to 45 °C, 0 to 45 PSU.
 
     Source: yao1995, millero1995 (eq. 73), dickson2007 (chapter 5, section 7.5)
     """
@@ -198,7 +208,6 @@ def ksi_yao_millero_1995(kelvin: Any, salinity: Any, m: Any = math) -> Any:
     return m.exp(
         -8904.2 / kelvin
         + 117.4
-        - 0.015
         - 19.334 * m.log(kelvin)
         + (-458.79 / kelvin + 3.5913) * m.sqrt(strength)
         + (188.74 / kelvin - 1.5998) * strength
