@@ -12,12 +12,12 @@ help:
 	@echo "make test    everything the tests need, then style, types and every test"
 	@echo "make check   the same without starting services: what is quick to run while working"
 	@echo "make bench   how fast it is, against figures that it must keep"
-	@echo "make docs    remake the pages that are made: commands, errors, trust"
+	@echo "make docs    remake what is made: commands, errors, trust, the screen in README"
 	@echo "make lock    remake the locked requirements (LOCK=--upgrade for newer versions)"
 	@echo "make clean   remove what these made"
 
 demo: $(RUNTIME)
-	@.venv/bin/python scripts/demo.py
+	@.venv/bin/python -m scripts.demo
 
 test: $(DEV)
 	@scripts/test
@@ -29,8 +29,9 @@ bench: $(DEV)
 	@scripts/bench
 
 docs: $(DEV)
-	@.venv/bin/python scripts/reference.py
-	@.venv/bin/python scripts/trust.py
+	@.venv/bin/python -m scripts.reference
+	@.venv/bin/python -m scripts.readme
+	@.venv/bin/python -m scripts.trust
 
 lock: $(DEV)
 	@scripts/lock $(LOCK)

@@ -5,8 +5,8 @@ Each file of docs/trust.d is a section, in the order of their names. A fenced bl
 page in place of the block, with the command beside it. A command that fails stops the whole: a page
 of old figures is better than one with a hole.
 
-    python scripts/trust.py                 run every section
-    python scripts/trust.py 20-balance      run only this one, keep the others as they stand
+    python -m scripts.trust                 run every section
+    python -m scripts.trust 20-balance      run only this one, keep the others as they stand
 """
 
 from __future__ import annotations
