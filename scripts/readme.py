@@ -1,4 +1,4 @@
-"""Put into README.md what Today says of the demo reef, so that the screen shown there is a real one.
+"""Put into README.md what Today says of the demo reef, so that the screen there is a real one.
 
 python -m scripts.readme
 """
