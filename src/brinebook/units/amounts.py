@@ -1,7 +1,7 @@
 """Plain amounts: volume, mass, flow, length, pressure, power, rates a day, differences.
 
 Factors of the pound, ounce, inch, foot and gallons are exact by definition.
-Source: nist_sp811_2008 (appendix B.8)
+Source: nist2008 (appendix B.8)
 """
 
 from __future__ import annotations

@@ -26,7 +26,7 @@ def pk_ammonium_clegg_whitfield_1995(salinity: float, temperature: float) -> flo
         + (0.004669309 - 0.0001691742 * root - 0.5677934 / t) * s**2
         + (-2.354039e-05 + 0.009698623 / t) * s**2.5
     )
-    return pk - math.log10(1.0 - 0.001005 * s)
+    return float(pk - math.log10(1.0 - 0.001005 * s))
 
 
 def unionised_fraction(ph_total: float, salinity: float, temperature: float) -> float:

@@ -12,7 +12,7 @@ OXYGEN_MOLAR_MASS = molar_mass("O2")
 _A = (5.80871, 3.20291, 4.17887, 5.10006, -0.0986643, 3.80369)
 _B = (-7.01577e-3, -7.70028e-3, -1.13864e-2, -9.51519e-3)
 _C0 = -2.75915e-7
-#: Degrees of 1968 for one of 1990. Source: preston_thomas1990
+#: Degrees of 1968 for one of 1990. Source: preston1990
 _IPTS68_PER_ITS90 = 1.00024
 
 

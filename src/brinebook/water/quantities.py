@@ -46,7 +46,7 @@ class Converted:
 
 
 #: Alkalinity of 1 meq/L in German degrees of hardness: 1 dKH is 10 mg/L of CaO.
-#: Source: din38409_6, prohaska2022
+#: Source: din1986, prohaska2022
 DKH_PER_MEQ = molar_mass("CaO") / 20
 _CACO3_PER_MEQ = molar_mass("CaCO3") / 2
 _NITROGEN = molar_mass("N")
