@@ -139,9 +139,7 @@ def _system(found: Mapping[str, Any], notes: Notes) -> System:
     notes.unique("additives", [one.name.casefold() for one in system.additives])
     notes.unique("mixes", [one.name.casefold() for one in system.mixes])
     notes.unique("references", [one.name.casefold() for one in system.references])
-    notes.unique(
-        "methods", [f"{one.name.casefold()} for {one.quantity}" for one in system.methods]
-    )
+    notes.unique("methods", [f"{one.name.casefold()} for {one.quantity}" for one in system.methods])
     return system
 
 
@@ -160,7 +158,9 @@ def _unknown_keys(found: Mapping[str, Any], notes: Notes) -> None:
                 _unknown_in(key, part, names, notes)
 
 
-def _unknown_in(section: str, part: Mapping[str, Any], names: tuple[str, ...], notes: Notes) -> None:
+def _unknown_in(
+    section: str, part: Mapping[str, Any], names: tuple[str, ...], notes: Notes
+) -> None:
     from brinebook.units import QUANTITIES
 
     of_quantities = section in ("mixes", "references")

@@ -210,9 +210,7 @@ def target(notes: Notes, where: str, quantity: Quantity, value: object) -> float
     return level(notes, where, quantity, value)
 
 
-def band(
-    notes: Notes, where: str, quantity: Quantity, value: object
-) -> tuple[float, float] | None:
+def band(notes: Notes, where: str, quantity: Quantity, value: object) -> tuple[float, float] | None:
     """The keeper's own low and high, in the canonical unit."""
     if not isinstance(value, list) or len(value) != 2:
         notes.wrong(where, f"{_shown(value)} is not a low and a high, as in [low, high]")
@@ -313,9 +311,7 @@ def additive(notes: Notes, where: str, found: Mapping[str, Any]) -> Additive:
     )
 
 
-def _recipe(
-    notes: Notes, where: str, parts: Mapping[str, Any]
-) -> tuple[str | None, float | None]:
+def _recipe(notes: Notes, where: str, parts: Mapping[str, Any]) -> tuple[str | None, float | None]:
     if "salt" not in parts and "grams_per_litre" not in parts:
         return None, None
     formula = notes.text(f"{where}.salt", parts.get("salt"), needed=True)
@@ -360,9 +356,7 @@ def mix(notes: Notes, where: str, found: Mapping[str, Any]) -> Mix:
             amount = level(notes, f"{where}.{key}", QUANTITIES[key], value, conditions=conditions)
             if amount is not None:
                 composition[key] = amount
-    return Mix(
-        name, salinity, composition, notes.fraction(f"{where}.sd", found.get("sd"), 0.04)
-    )
+    return Mix(name, salinity, composition, notes.fraction(f"{where}.sd", found.get("sd"), 0.04))
 
 
 def _salinity(notes: Notes, where: str, value: object) -> float | None:
@@ -431,7 +425,9 @@ def _with_unit(notes: Notes, where: str, quantity: Quantity, value: object) -> s
     if quantity.unit_optional and isinstance(value, int | float) and not isinstance(value, bool):
         return str(value)
     example = f"{quantity.usual[0]:g} {quantity.unit}"
-    notes.wrong(where, f'{_shown(value)} is not a value with its unit, as text, such as "{example}"')
+    notes.wrong(
+        where, f'{_shown(value)} is not a value with its unit, as text, such as "{example}"'
+    )
     return None
 
 

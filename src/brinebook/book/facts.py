@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import ColumnElement, Row, and_, exists, func, insert, select
 
@@ -92,9 +92,7 @@ def append_revision(
 ) -> Revision:
     """Append the next revision of a chain and return it."""
     number = last.number + 1
-    row = _row(
-        system_id, fact, chain=last.chain, number=number, action=action, entered=entered
-    )
+    row = _row(system_id, fact, chain=last.chain, number=number, action=action, entered=entered)
     connection.execute(insert(facts), [row | {"withdrawn": withdrawn}])
     return Revision(last.chain, number, action, withdrawn, fact, entered)
 
@@ -185,6 +183,21 @@ def chain_of(connection: Connection, system_id: str, fact: str) -> str:
     return str(chains[0])
 
 
+def ids_today(
+    connection: Connection, system_id: str, ids: Sequence[str], known_us: int | None = None
+) -> dict[str, str]:
+    """For each of these earlier ids that a chain had, the chain's id now (or as known then)."""
+    query = select(facts.c.fact_id, facts.c.chain).where(
+        facts.c.system_id == system_id, facts.c.fact_id.in_(list(ids))
+    )
+    chains: dict[str, str] = {row[0]: row[1] for row in connection.execute(query)}
+    last: dict[str, str] = {}
+    for revision in revisions(connection, system_id, sorted(set(chains.values()))):
+        if known_us is None or revision.entered.at_us <= known_us:
+            last[revision.chain] = revision.fact.id
+    return {fact_id: last[chain] for fact_id, chain in chains.items() if chain in last}
+
+
 def last_revision(connection: Connection, system_id: str, chain: str) -> Revision:
     """The newest revision of a chain."""
     return revisions(connection, system_id, [chain])[-1]
@@ -212,12 +225,12 @@ def _row(
     }
 
 
-def _fact(row: Row[tuple[str, int, str, str, str, str, str]]) -> Fact:
+def _fact(row: Row[*tuple[Any, ...]]) -> Fact:
     fact_id, happened_us, kind, what, value, unit, detail = row
     return Fact(fact_id, from_us(happened_us), kind, what, value, unit, stored_detail(detail))
 
 
-def _revision(row: Row[tuple[object, ...]]) -> Revision:
+def _revision(row: Row[*tuple[Any, ...]]) -> Revision:
     got = row._mapping
     fact = Fact(
         got["fact_id"],

@@ -129,9 +129,7 @@ def write_history(facts: Iterable[Fact]) -> Iterator[str]:
         yield rest
 
 
-def csv_rows(
-    data: bytes, header: Sequence[str]
-) -> Iterator[tuple[int, list[str] | Problem]]:
+def csv_rows(data: bytes, header: Sequence[str]) -> Iterator[tuple[int, list[str] | Problem]]:
     """Each row's line number with its fields, or with why it can't be split into them.
 
     Read line by line, so that a stray quote or byte spoils its own row only. Raises HeaderWrong.
@@ -180,7 +178,9 @@ def split_row(raw: str, width: int) -> list[str] | Problem:
         fields = raw.split(",")
     if len(fields) != width:
         reason = f"it has {len(fields)} columns instead of {width}"
-        hint = "A comma inside a field needs quotation marks around it." if len(fields) > width else ""
+        hint = (
+            "A comma inside a field needs quotation marks around it." if len(fields) > width else ""
+        )
         return Problem("row", _start(raw), reason, hint)
     if len(raw) > LONGEST_FIELD and any(len(one) > LONGEST_FIELD for one in fields):
         return Problem("row", _start(raw), f"a field is longer than {LONGEST_FIELD:,} characters")

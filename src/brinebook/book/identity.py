@@ -64,9 +64,7 @@ def _same_number(value: str) -> str:
         return value
 
 
-def fact_id(
-    *, happened: str, kind: str, what: str, value: str, unit: str, detail: str
-) -> str:
+def fact_id(*, happened: str, kind: str, what: str, value: str, unit: str, detail: str) -> str:
     """The id that a fact of this content has in every book.
 
     ``happened`` is the instant in UTC in ISO 8601, ``detail`` the text of `detail_text`.

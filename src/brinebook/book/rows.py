@@ -201,7 +201,9 @@ def _printable(sheet: _Sheet, **columns: str) -> None:
         elif not text.isprintable():
             for sign in text:
                 if unicodedata.category(sign) in {"Cc", "Cs"}:
-                    sheet.wrong(column, text, f"it holds the unprintable character U+{ord(sign):04X}")
+                    sheet.wrong(
+                        column, text, f"it holds the unprintable character U+{ord(sign):04X}"
+                    )
                     break
 
 
@@ -228,18 +230,18 @@ def _check_key(sheet: _Sheet, kind: str, rule: KindRule, key: str, value: str) -
         if not HOURS.fullmatch(value):
             sheet.wrong("detail", shown, "hours are clock times such as 22-06 or 08:30-20:00")
     elif key in {"n", "p"} and kind == "feed":
-        _number_within(sheet, shown, value, 0.0, 1.0, "a mass fraction")
+        _number_within(sheet, shown, bounds=(0.0, 1.0), about="a mass fraction")
     elif key == "flow" and kind == "media":
-        _number_within(sheet, shown, value, 0.0, MOST["volume"], "a flow in L/h")
+        _number_within(sheet, shown, bounds=(0.0, MOST["volume"]), about="a flow in L/h")
     elif key == "says" and kind == "verdict":
         if value not in VERDICTS:
             sheet.wrong("detail", shown, f"a verdict says {units_listed(VERDICTS)}")
     elif kind == "water_change" and key in QUANTITIES:
         low, high = QUANTITIES[key].range_for()
-        _number_within(sheet, shown, value, low, high, f"{key} in {QUANTITIES[key].unit}")
+        _number_within(sheet, shown, bounds=(low, high), about=f"{key} in {QUANTITIES[key].unit}")
     elif kind == "test" and key == "temperature":
         low, high = QUANTITIES["temperature"].range_for()
-        _number_within(sheet, shown, value, low, high, "a temperature in C")
+        _number_within(sheet, shown, bounds=(low, high), about="a temperature in C")
     elif not (rule.free_keys or key in rule.keys or key in COMMON_KEYS):
         near = get_close_matches(key[:40], (*rule.keys, *COMMON_KEYS), n=1)
         meant = f" (did you mean {near[0]}?)" if near else ""
@@ -251,9 +253,9 @@ def units_listed(names: tuple[str, ...]) -> str:
     return f"{', '.join(names[:-1])} or {names[-1]}"
 
 
-def _number_within(
-    sheet: _Sheet, shown: str, value: str, low: float, high: float, about: str
-) -> None:
+def _number_within(sheet: _Sheet, shown: str, *, bounds: tuple[float, float], about: str) -> None:
+    value = shown.partition("=")[2]
+    low, high = bounds
     try:
         number = units.parse_number(value)
     except BrinebookError as error:

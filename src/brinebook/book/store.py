@@ -1,4 +1,4 @@
-"""Opening and making books. A `Book` hands out transactions; what is in them is others' business."""
+"""Opening and making books. A `Book` hands out transactions."""
 
 from __future__ import annotations
 

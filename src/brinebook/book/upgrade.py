@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 def upgrade(book: Book, found: str) -> str:
     """Bring a book of format ``found`` to the newest; return where the old one was put aside."""
+    place = ""
     if not book.on_server:
         place = str(_copy_beside(Path(book.address), found))
     with book.write() as connection:
@@ -26,14 +27,14 @@ def upgrade(book: Book, found: str) -> str:
         if now == migrations.NEWEST:  # another program was quicker
             return ""
         if book.on_server:
-            place = _copy_schema(connection, found)
+            place = copy_schema(connection, f"before_{migrations.NEWEST}_from_{found}")
         migrations.run(connection)
     return place
 
 
 def _copy_beside(path: Path, found: str) -> Path:
     """A copy of the file, with everything that is still in its journal."""
-    copy = _free_name(path, f"before-format-{migrations.NEWEST}-from-{found}")
+    copy = free_name(path, f"before-format-{migrations.NEWEST}-from-{found}")
     with (
         closing(sqlite3.connect(path)) as source,
         closing(sqlite3.connect(copy)) as target,
@@ -42,7 +43,8 @@ def _copy_beside(path: Path, found: str) -> Path:
     return copy
 
 
-def _free_name(path: Path, word: str) -> Path:
+def free_name(path: Path, word: str) -> Path:
+    """A name beside the file that says why the copy was made, and that nothing has yet."""
     candidate = path.with_name(f"{path.name}.{word}")
     number = 1
     while candidate.exists():
@@ -51,20 +53,19 @@ def _free_name(path: Path, word: str) -> Path:
     return candidate
 
 
-def _copy_schema(connection: Connection, found: str) -> str:
-    """A copy of every table of the book in a schema of its own, in the same database."""
+def copy_schema(connection: Connection, word: str) -> str:
+    """A copy of every table of the book in a new schema of the same database; its name."""
     from sqlalchemy import inspect
 
     inspector = inspect(connection)
     taken = set(inspector.get_schema_names())
-    name = f"brinebook_before_{migrations.NEWEST}_from_{found}"
+    name = f"brinebook_{word}"
     number = 1
     while name in taken:
         number += 1
-        name = f"brinebook_before_{migrations.NEWEST}_from_{found}_{number}"
-    tables = inspector.get_table_names()
+        name = f"brinebook_{word}_{number}"
     connection.exec_driver_sql(f'CREATE SCHEMA "{name}"')
-    for table in tables:
+    for table in inspector.get_table_names():
         if table in _BOOK_TABLES:
             connection.exec_driver_sql(f'CREATE TABLE "{name}"."{table}" AS TABLE "{table}"')
     return name

@@ -15,9 +15,7 @@ def _system_id(table: str) -> tuple[sa.Column[str], sa.ForeignKeyConstraint]:
     """The column that every table keeps in its key, and where it points."""
     return (
         sa.Column("system_id", sa.Text, nullable=False),
-        sa.ForeignKeyConstraint(
-            ["system_id"], ["systems.system_id"], name=f"fk_{table}_systems"
-        ),
+        sa.ForeignKeyConstraint(["system_id"], ["systems.system_id"], name=f"fk_{table}_systems"),
     )
 
 
