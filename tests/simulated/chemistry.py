@@ -56,10 +56,15 @@ _TOTAL_BORON = 415.7e-6
 _KILOGRAM_PER_LITRE = 1.02334
 
 
-def saturation(alkalinity: float, calcium: float, pco2: float, temperature: float) -> float:
-    """Aragonite saturation of water in balance with ``pco2`` (uatm); meq/L, mg/L, °C."""
+def carbonate_state(
+    alkalinity: float, calcium: float, pco2: float, temperature: float
+) -> tuple[float, float]:
+    """Aragonite saturation and NBS pH of water in balance with ``pco2`` (uatm); meq/L, mg/L, °C.
+
+    Borate is met in two rounds only, which is good to about one per cent in saturation.
+    """
     warmer = temperature - 25.0
-    k0 = 10.0 ** (-1.54681 - 0.0112 * warmer)
+    k0: float = 10.0 ** (-1.54681 - 0.0112 * warmer)
     k1 = 10.0 ** (-5.84715 + 0.0085 * warmer)
     k2 = 10.0 ** (-8.96595 + 0.0160 * warmer)
     kb = 10.0 ** (-8.59747 + 0.0117 * warmer)
@@ -72,4 +77,5 @@ def saturation(alkalinity: float, calcium: float, pco2: float, temperature: floa
         root = math.sqrt(1.0 + 8.0 * k2 * carbonate_alkalinity / (k1 * carbon_dioxide))
         hydrogen = 4.0 * k2 / (root - 1.0)
     carbonate = k1 * k2 * carbon_dioxide / (hydrogen * hydrogen)
-    return carbonate * calcium * 1e-3 / 40.078 / _KILOGRAM_PER_LITRE / ksp
+    omega = carbonate * calcium * 1e-3 / 40.078 / _KILOGRAM_PER_LITRE / ksp
+    return omega, 0.1365 - math.log10(hydrogen)

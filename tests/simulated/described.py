@@ -26,6 +26,11 @@ def system_toml(s: Scenario) -> str:
     lines += ["[[mixes]]", f"name = {_text(s.mix.name)}", "at_salinity = 35"]
     lines += [f'{name} = "{value:g} {CANONICAL_UNIT[name]}"' for name, value in s.mix.label.items()]
     lines += ['sd = "4 %"', ""]
+    for reference in s.references:
+        content = f'value = "{reference.value:g} {CANONICAL_UNIT[reference.quantity]}"'
+        content += f', sd = "{reference.sd:g} {CANONICAL_UNIT[reference.quantity]}"'
+        lines += ["[[references]]", f"name = {_text(reference.name)}"]
+        lines += [f"{reference.quantity} = {{ {content} }}", ""]
     seen: set[tuple[str, str]] = set()
     for kit in s.kits:
         if kit.described and kit.name and (kit.name, kit.quantity) not in seen:

@@ -20,7 +20,12 @@ RANGE = {
     "phosphate": (0.0, 50.0),
     "ammonia": (0.0, 100.0),
     "salinity": (0.0, 60.0),
+    "temperature": (-2.0, 45.0),
+    "ph": (4.0, 11.0),
 }
+
+#: kits whose reagents go bad often enough
+SPELLS = ("alkalinity", "calcium", "nitrate", "phosphate")
 
 
 @dataclass(frozen=True)
@@ -34,12 +39,32 @@ class Reading:
 
 
 @dataclass
+class _BadBottle:
+    """A spell: the next occasions from ``day`` on read ``deviations`` off."""
+
+    number: int
+    day: float
+    occasions: int
+    deviations: float
+    last: float = -9.0  # a replicate is of the same occasion
+
+    def read(self, t: float) -> bool:
+        """Whether a test at ``t`` is made from it."""
+        same = t - self.last < 1.0 / 16.0
+        if t < self.day or not (same or self.occasions > 0):
+            return False
+        self.occasions -= not same
+        self.last = t
+        return True
+
+
+@dataclass
 class _Shelf:
     """One kit's reagent: when the bottle changes, what it adds, and its bad bottles."""
 
     bias: float
     lots: list[tuple[float, float, str]]  # from day, bias, label
-    spells: list[tuple[float, int, float, int]]  # from day, tests left, deviations, number
+    spells: list[_BadBottle]
     last: float = math.nan
 
 
@@ -66,26 +91,28 @@ class Bench:
         return _Shelf(constant, lots, [])
 
     def _plan_spells(self) -> None:
-        often = [kit for kit in self.s.kits if kit.quantity in ("alkalinity", "calcium", "nitrate")]
+        often = [kit for kit in self.s.kits if kit.quantity in SPELLS]
         for number in range(self.s.spells):
             kit = often[int(self.rng.integers(len(often)))]
             day = float(self.rng.uniform(0.25, 0.9)) * self.s.days
             size = float(self.rng.uniform(7.0, 14.0)) * (1 if self.rng.random() < 0.6 else -1)
             tests = int(self.rng.integers(2, 5))
-            self.shelves[id(kit)].spells.append((day, tests, size, number))
+            self.shelves[id(kit)].spells.append(_BadBottle(number, day, tests, size))
 
-    def read(self, kit: Kit, t: float, true: float) -> Reading:
+    def read(self, kit: Kit, t: float, true: float, *, sound: bool = False) -> Reading:
         """One test at ``t`` of water that holds ``true`` (canonical unit)."""
         shelf = self.shelves[id(kit)]
         lot = max((lot for lot in shelf.lots if lot[0] <= t), key=lambda lot: lot[0])
         deviation = kit.deviation(true)
         noise = math.hypot(kit.repeatability / kit.factor, kit.fraction * true)
         seen = true + lot[1] + noise * float(self.rng.normal())
-        spell, size = self._spell(shelf, t)
+        bad = None if sound else next((each for each in shelf.spells if each.read(t)), None)
         wrong: tuple[str, float] | None = None
-        if spell is not None:
-            seen += size * deviation
-        elif float(self.rng.random()) < self.s.gross:
+        if bad is not None:
+            if true + bad.deviations * deviation < 0.0:
+                bad.deviations = -bad.deviations
+            seen += bad.deviations * deviation
+        elif not sound and float(self.rng.random()) < self.s.gross:
             kind, seen = self._gross(kit, true, seen, shelf)
             wrong = (kind, 0.0)
         text, canonical = self._write(kit, seen)
@@ -93,14 +120,9 @@ class Bench:
             wrong = (wrong[0], abs(canonical - true) / deviation)
         if math.isfinite(canonical):
             shelf.last = canonical
-        return Reading(text, canonical, lot[2] if kit.lots_named else "", wrong, spell, abs(size))
-
-    def _spell(self, shelf: _Shelf, t: float) -> tuple[int | None, float]:
-        for place, (day, left, size, number) in enumerate(shelf.spells):
-            if t >= day and left > 0:
-                shelf.spells[place] = (day, left - 1, size, number)
-                return number, size
-        return None, 0.0
+        label = lot[2] if kit.lots_named else ""
+        number, size = (bad.number, abs(bad.deviations)) if bad else (None, 0.0)
+        return Reading(text, canonical, label, wrong, number, size)
 
     def _write(self, kit: Kit, canonical: float) -> tuple[str, float]:
         typed = max(canonical * kit.factor, 0.0)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
-from tests.simulated.chemistry import CANONICAL_UNIT, DKH, PO4_PER_P
+from tests.simulated.chemistry import DKH, PO4_PER_P
 from tests.simulated.tank import Physics
 
 #: typed = canonical * factor
@@ -41,6 +41,8 @@ class Kit:
     retest: float = 0.4
     skip: float = 0.05
     by: tuple[str, ...] = ()
+    first_day: float = 0.0  # 0: soon
+    last_day: float = math.inf
 
     @property
     def factor(self) -> float:
@@ -52,10 +54,6 @@ class Kit:
         part = self.fraction * typed
         spread = math.sqrt(self.repeatability**2 + part**2 + self.resolution**2 / 12.0)
         return spread / self.factor
-
-    @property
-    def canonical_unit(self) -> str:
-        return CANONICAL_UNIT[self.quantity]
 
 
 @dataclass(frozen=True)
@@ -112,6 +110,17 @@ class Mishap:
 
 
 @dataclass(frozen=True)
+class Reference:
+    """A solution of known content that one kit is now and then tried on (canonical unit)."""
+
+    name: str
+    kit: str
+    quantity: str
+    value: float
+    sd: float
+
+
+@dataclass(frozen=True)
 class Scenario:
     family: str
     seed: int
@@ -150,4 +159,8 @@ class Scenario:
     first_moment: float = 0.5  # part of the time
     noise: bool = True
     retune_every: float = 14.0
-    notes: tuple[tuple[float, str, str, str], ...] = ()  # day, kind, what, text
+    harvest_grams: float = 60.0  # wet grams for one unit of standing crop
+    holes: tuple[tuple[float, float], ...] = ()  # days away: from, how long
+    references: tuple[Reference, ...] = ()
+    notes: tuple[tuple[float, str, str, dict[str, str]], ...] = ()  # day, kind, what, detail
+    local_times: bool = False  # rows in the keeper's own zone, with its offset

@@ -24,7 +24,7 @@ from tests.simulated.chemistry import (
     SAL,
     SEAWATER,
     SR,
-    saturation,
+    carbonate_state,
 )
 
 YEAR = 365.25
@@ -103,6 +103,8 @@ class Tank:
     used: list[float] = field(default_factory=lambda: [0.0] * len(QUANTITIES))
     moved: list[float] = field(default_factory=lambda: [0.0] * len(QUANTITIES))
     evaporated: float = 0.0
+    temperature: float = 25.0
+    ph: float = 8.1  # NBS scale
     topped: float = 0.0
     auto_top_off: bool = True
     top_content: dict[int, float] = field(default_factory=dict)  # amount per litre of top-off
@@ -118,7 +120,8 @@ class Tank:
             self.amounts = [value * p.volume for value in SEAWATER]
         lit = (p.light_until - p.light_from) / 24.0
         self._light_scale = 1.0 / (lit + (1.0 - lit) * p.night)
-        omega = saturation(p.reference_alkalinity, p.reference_calcium, p.pco2, p.temperature)
+        reference = p.reference_alkalinity, p.reference_calcium
+        omega, _ = carbonate_state(*reference, p.pco2, p.temperature)
         self._reference = omega - 1.0
 
     def settle_rock(self) -> None:
@@ -126,6 +129,11 @@ class Tank:
         level = max(self.amounts[PO4] / self.volume, 1e-4)
         p = self.physics
         self.on_rock = p.rock * p.volume * level**p.rock_power
+
+    def settle_leftovers(self, daily_mg: float, *, n: float, p: float) -> None:
+        """Start with the leftovers of an ordinary day."""
+        wasted = (1.0 - self.physics.kept) * (1.0 - self.physics.skimmed) / self.physics.decay
+        self.leftovers_n, self.leftovers_p = daily_mg * n * wasted, daily_mg * p * wasted
 
     def concentration(self, index: int) -> float:
         return self.amounts[index] / self.volume
@@ -196,7 +204,8 @@ class Tank:
         relative = alkalinity / p.reference_alkalinity
         pco2 = p.pco2 * (1.0 - p.pco2_swing * season) * relative**p.pco2_follows
         pco2 *= 1.15 - 0.25 * light
-        omega = saturation(alkalinity, amounts[CA] / volume, pco2, p.temperature + warmth)
+        self.temperature = p.temperature + warmth + 0.25 * (light - 0.6)
+        omega, self.ph = carbonate_state(alkalinity, amounts[CA] / volume, pco2, self.temperature)
         if omega <= 1.0:
             return
         drive = ((omega - 1.0) / self._reference) ** p.saturation_power
