@@ -1,6 +1,6 @@
 """The answer of the balance: what is in the water, how fast it is used, and what not to believe.
 
-Plain frozen values over the estimates of all seasons; the report turns them into JSON and sentences.
+Plain frozen values over the estimates of all seasons; the report turns them into JSON and words.
 """
 
 from __future__ import annotations
@@ -10,11 +10,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+import numpy as np
+
 from brinebook.balance import beliefs
-from brinebook.balance.chapters import Finding, Reading
+from brinebook.balance.chapters import Finding, Reading, posterior
 from brinebook.balance.estimate import FORECAST_DAYS, SeasonEstimate, Suspect, estimate
 from brinebook.balance.explain import change_id
-from brinebook.balance.season import Floats, days_since_epoch, instant
+from brinebook.balance.season import Floats, instant
 from brinebook.balance.window import noise_key
 from brinebook.measure import Measure
 from brinebook.system import System
@@ -125,17 +127,15 @@ def _believed_volume(system: System) -> Measure:
     if system.net_volume is not None:
         return Measure(system.net_volume.value, system.net_volume.sd, "L")
     litres, spread = beliefs.VOLUME_PRIOR
-    return Measure(litres, litres * spread, "L", litres * math.exp(-2 * spread),
-                   litres * math.exp(2 * spread))  # fmt: skip
+    low, high = litres * math.exp(-2 * spread), litres * math.exp(2 * spread)
+    return Measure(litres, litres * spread, "L", low, high)
 
 
 def _with_unit(measure: Measure, unit: str) -> Measure:
     return Measure(measure.value, measure.sd, unit, measure.low, measure.high)
 
 
-def _quantity(
-    system: System, season: SeasonEstimate, name: str, at: datetime
-) -> QuantityAnswer:
+def _quantity(system: System, season: SeasonEstimate, name: str, at: datetime) -> QuantityAnswer:
     unit = QUANTITIES[name].unit
     has_mass = beliefs.BELIEFS[name].has_mass
     tests = [t for t in season.season.tests if t.quantity == name and not t.target]
@@ -210,8 +210,6 @@ def effect(reading: Reading, finding: Finding) -> Floats:
 
 
 def _unit(names: tuple[str, ...], share: dict[str, float]) -> Floats:
-    import numpy as np
-
     return np.array([share.get(name, 0.0) for name in names])
 
 
@@ -232,10 +230,15 @@ def _changes(season: SeasonEstimate) -> list[Unlogged]:
             begins, ends = _neighbouring_tests(reading, finding, name)
             found.append(
                 Unlogged(
-                    change_id(cause), instant(begins), instant(ends), name,
-                    Measure(size, sd, QUANTITIES[name].unit), finding.probability, cause.kind,
+                    change_id(cause),
+                    instant(begins),
+                    instant(ends),
+                    name,
+                    Measure(size, sd, QUANTITIES[name].unit),
+                    finding.probability,
+                    cause.kind,
                     cause.what,
-                )  # fmt: skip
+                )
             )
     return found
 
@@ -243,8 +246,6 @@ def _changes(season: SeasonEstimate) -> list[Unlogged]:
 def _methods(season: SeasonEstimate) -> list[MethodVerdict]:
     reading = season.last
     window = reading.window
-    from brinebook.balance.chapters import posterior
-
     mean, covariance = posterior(reading, window.end, reading.stories[0])
     index = window.mover.index
     found: dict[tuple[str, str, str], MethodVerdict] = {}
@@ -267,8 +268,3 @@ def _methods(season: SeasonEstimate) -> list[MethodVerdict]:
             Measure(float(mean[pair].sum()), bias_sd, QUANTITIES[test.quantity].unit),
         )  # fmt: skip
     return list(found.values())
-
-
-def season_time(when: datetime) -> float:
-    """Days since the epoch, for callers that hold an instant."""
-    return days_since_epoch(when)

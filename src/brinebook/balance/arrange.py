@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
+from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -22,6 +23,7 @@ from brinebook.balance.season import (
     MediaSwap,
     Pour,
     Season,
+    Setting,
     Stream,
     Test,
     days_since_epoch,
@@ -82,9 +84,7 @@ def find_mix(system: System, name: str) -> Mix | None:
     return None
 
 
-def mix_water(
-    mix: Mix | None, quantities: Sequence[str], salinity: float
-) -> tuple[Floats, Floats]:
+def mix_water(mix: Mix | None, quantities: Sequence[str], salinity: float) -> tuple[Floats, Floats]:
     """Concentrations of new water at a salinity, and their standard deviations."""
     value = np.zeros(len(quantities))
     spread = np.zeros(len(quantities))
@@ -296,9 +296,7 @@ class _Arranger:
     ) -> tuple[Floats, Floats, np.ndarray, str]:
         mix = find_mix(self.system, fact.what)
         fallback = mix.at_salinity if mix else 35.0
-        salinity = float(
-            fact.detail.get("salinity", self.system.targets.get("salinity", fallback))
-        )
+        salinity = float(fact.detail.get("salinity", self.system.targets.get("salinity", fallback)))
         incoming, spread = mix_water(mix, quantities, salinity)
         measured = np.zeros(len(quantities), dtype=bool)
         for index, name in enumerate(quantities):
@@ -327,17 +325,18 @@ class _Arranger:
             return Loss(t, units.convert_amount(float(fact.value), fact.unit, "L"), fact.id)
         if fact.kind == "media":
             return MediaSwap(t, fact.what, float(fact.value), fact.id)
-        if fact.kind == "level" and find_bottle(self.system, fact.what) is not None:
-            left = units.convert_amount(float(fact.value), fact.unit, "mL")
-            return Mark(t, find_bottle(self.system, fact.what).name, left, fact.id)  # type: ignore[union-attr]
-        if fact.kind == "top_off" and fact.what and "/" not in fact.unit:
-            bottle = find_bottle(self.system, fact.what)
-            if bottle is not None:
-                millilitres = units.convert_amount(float(fact.value), fact.unit, "mL")
-                brings = {name: millilitres * each for name, each in bottle.per_unit.items()}
-                vector = self.vector(brings, quantities)
-                return Pour(t, bottle.name, vector, millilitres, fact.id)
-        return None
+        return self._of_container(fact, t, quantities)
+
+    def _of_container(self, fact: Fact, t: float, quantities: Sequence[str]) -> Event | None:
+        """A container's mark, or limewater poured as top-off."""
+        bottle = find_bottle(self.system, fact.what) if fact.what else None
+        if bottle is None or "/" in fact.unit or fact.kind not in ("level", "top_off"):
+            return None
+        millilitres = units.convert_amount(float(fact.value), fact.unit, "mL")
+        if fact.kind == "level":
+            return Mark(t, bottle.name, millilitres, fact.id)
+        brings = {name: millilitres * each for name, each in bottle.per_unit.items()}
+        return Pour(t, bottle.name, self.vector(brings, quantities), millilitres, fact.id)
 
     def flows(self, quantities: Sequence[str]) -> tuple[Flow, ...]:
         settings: dict[str, list[tuple[float, float, str]]] = {}
@@ -355,9 +354,7 @@ class _Arranger:
             by_mass = _is_mass(amount_unit)
             if by_mass:
                 grams.add(bottle.name)
-            per_day = units.convert_amount(
-                float(fact.value), amount_unit, "g" if by_mass else "mL"
-            )
+            per_day = units.convert_amount(float(fact.value), amount_unit, "g" if by_mass else "mL")
             bottles[bottle.name] = bottle
             settings.setdefault(bottle.name, []).append(
                 (days_since_epoch(fact.when), per_day, fact.detail.get("hours", ""))
@@ -379,9 +376,7 @@ class _Arranger:
         spans = []
         for position, (start, per_day, hours) in enumerate(rows):
             end = rows[position + 1][0] if position + 1 < len(rows) else until
-            windows = (
-                clock_windows(hours, start=start, end=end, zone=self.zone) if hours else None
-            )
+            windows = clock_windows(hours, start=start, end=end, zone=self.zone) if hours else None
             spans.append((start, per_day, windows))
         brings = bottle.per_gram if by_mass else bottle.per_unit
         return flow_from_settings(
@@ -393,9 +388,7 @@ class _Arranger:
         )
 
     def streams(self, quantities: Sequence[str]) -> tuple[Stream, ...]:
-        rows = [
-            fact for fact in self.facts if fact.kind == "water_change" and "/" in fact.unit
-        ]
+        rows = [fact for fact in self.facts if fact.kind == "water_change" and "/" in fact.unit]
         found = []
         for position, fact in enumerate(rows):
             amount_unit, _, _ = fact.unit.partition("/")
@@ -456,7 +449,7 @@ class _Arranger:
             return np.zeros(0), np.zeros(0)
         times = [rows[0][0]]
         litres = [0.0]
-        gaps = [later[0] - earlier[0] for earlier, later in zip(rows, rows[1:], strict=False)]
+        gaps = [later[0] - earlier[0] for earlier, later in pairwise(rows)]
         for (when, amount), gap in zip(rows[1:], gaps, strict=True):
             if gap <= 0.0:
                 continue
@@ -508,6 +501,15 @@ def arrange(system: System, facts: Sequence[Fact], at: datetime) -> tuple[Season
     return tuple(season for season in seasons if season.tests)
 
 
+def _settings(flows: tuple[Flow, ...]) -> list[Setting]:
+    """Every change of a pump's setting after its first."""
+    return [
+        Setting(later[0], flow.name, later[1] - earlier[1])
+        for flow in flows
+        for earlier, later in pairwise(flow.settings)
+    ]
+
+
 def _season(arranger: _Arranger, quantities: tuple[str, ...]) -> Season:
     system = arranger.system
     mass = BELIEFS[quantities[0]].has_mass
@@ -523,6 +525,7 @@ def _season(arranger: _Arranger, quantities: tuple[str, ...]) -> Season:
     if mass:
         events = arranger.events(quantities)
         flows = arranger.flows(quantities)
+        events = tuple(sorted((*events, *_settings(flows)), key=lambda event: event.t))
         streams = arranger.streams(quantities)
         food = arranger.food(quantities)
     mix_names = {event.mix for event in events if isinstance(event, Exchange)}
@@ -551,4 +554,3 @@ def _season(arranger: _Arranger, quantities: tuple[str, ...]) -> Season:
         notes=tuple(dict.fromkeys(arranger.notes)),
         verdicts=tuple(sorted(arranger.said.items())),
     )
-

@@ -1,8 +1,8 @@
 """What the balance believes before it has seen a single test.
 
 Every figure here is wide on purpose and yields to the facts. Where a figure has a source it stands
-beside it; the others are common practice, no source. All concentrations are in the canonical unit of
-their quantity, rates per day.
+beside it; the others are common practice, no source. All concentrations are in the canonical unit
+of their quantity, rates per day.
 """
 
 from __future__ import annotations
@@ -16,13 +16,14 @@ from types import MappingProxyType
 class QuantityBelief:
     """Prior beliefs about one quantity.
 
-    ``spread``: how far the first value may lie from the first tests; ``noise`` and ``noise_fraction``:
-    standard deviation of one test by an undescribed method (absolute, and as a fraction of the
-    reading); ``use_sd``: spread of its own rate; ``drift``: how far that rate wanders in a root day;
-    ``restless``: standard deviation of the day-to-day disturbance of the level; ``jump``: typical
-    size of a change that nobody wrote down; ``pull``: share of an excess that the reef takes up in a
-    day (uptake follows concentration). With ``relative`` the figures use_sd, drift, restless, jump
-    and spread are fractions of the quantity's usual level (never under ``floor``).
+    ``spread``: how far the first value may lie from the first tests; ``noise`` and
+    ``noise_fraction``: standard deviation of one test by an undescribed method (absolute, and as a
+    fraction of the reading); ``use_sd``: spread of its own rate; ``drift``: how far that rate
+    wanders in a root day; ``restless``: standard deviation of the day-to-day disturbance of the
+    level; ``jump``: typical size of a change that nobody wrote down; ``pull``: share of an excess
+    that the reef takes up in a day (uptake follows concentration). With ``relative`` the figures
+    use_sd, drift, restless, jump and spread are fractions of the quantity's usual level (never
+    under ``floor``).
     """
 
     spread: float
@@ -40,12 +41,12 @@ class QuantityBelief:
 
 
 _MAJOR = {
-    "alkalinity": QuantityBelief(0.7, 0.07, 0.0, 0.02, 0.0005, 0.008, 0.45),
+    "alkalinity": QuantityBelief(0.7, 0.07, 0.0, 0.02, 0.0005, 0.006, 0.45),
     "calcium": QuantityBelief(50.0, 8.0, 0.0, 0.5, 0.01, 0.2, 30.0),
     "magnesium": QuantityBelief(120.0, 25.0, 0.0, 0.8, 0.02, 0.6, 60.0),
     "potassium": QuantityBelief(60.0, 12.0, 0.0, 0.4, 0.01, 0.3, 30.0),
     "strontium": QuantityBelief(3.0, 0.5, 0.0, 0.02, 0.0005, 0.02, 1.5),
-    "salinity": QuantityBelief(2.0, 0.35, 0.0, 0.01, 0.0006, 0.03, 1.2),
+    "salinity": QuantityBelief(2.0, 0.35, 0.0, 0.02, 0.001, 0.05, 1.2),
 }
 
 _NUTRIENT = {
@@ -53,7 +54,7 @@ _NUTRIENT = {
         1.0, 0.4, 0.10, 0.06, 0.004, 0.02, 0.5, pull=0.01, relative=True, floor=1.5
     ),
     "phosphate": QuantityBelief(
-        1.0, 0.012, 0.10, 0.06, 0.006, 0.03, 0.6, pull=0.03, relative=True, floor=0.03
+        1.0, 0.012, 0.10, 0.08, 0.015, 0.04, 0.6, pull=0.05, relative=True, floor=0.03
     ),
     "nitrite": QuantityBelief(
         1.5, 0.01, 0.12, 0.15, 0.03, 0.08, 1.0, pull=0.1, relative=True, floor=0.02
@@ -102,6 +103,8 @@ SKELETON: Mapping[str, tuple[float, float]] = MappingProxyType(
         "calcium": (20.039, 0.06),
         "magnesium": (1.26, 0.5),
         "strontium": (0.39, 0.3),
+        # CaCO3 laid down and CO2 and water given off, of two bicarbonates: grams a litre.
+        "salinity": (0.0811, 0.3),
     }
 )
 
@@ -118,7 +121,7 @@ USE_DRIFT = 0.022
 USE_DRIFT_FLOOR = 0.0015
 
 #: Day-to-day irregularity of calcification, as a fraction of the use in a root day.
-USE_RESTLESS = 0.06
+USE_RESTLESS = 0.03
 
 #: Belief about the day's calcification before any test: (mean, sd) in meq/L/d besides the dosing.
 USE_PRIOR = (0.06, 0.15)

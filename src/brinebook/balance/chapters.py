@@ -1,8 +1,8 @@
 """The season in chapters: each decided with the next one in hand, then carried forward as a belief.
 
-A chapter is some weeks of tests. The estimator weighs two chapters at a time; what it decides of the
-earlier one stands, and the belief at its end starts the next. So the work grows with the number of
-facts only, and a new fact costs one pair of chapters.
+A chapter is some weeks of tests. The estimator weighs two chapters at a time; what it decides of
+the earlier one stands, and the belief at its end starts the next. So the work grows with the number
+of facts only, and a new fact costs one pair of chapters.
 """
 
 from __future__ import annotations
@@ -13,10 +13,9 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from brinebook.balance import beliefs
 from brinebook.balance.explain import Cause, Field, Story, Weigher, field_of, neighbours, search
-from brinebook.balance.season import Flow, Floats, Season
-from brinebook.balance.state import Anchor, Belief, anchor, extend
+from brinebook.balance.season import Floats, Season
+from brinebook.balance.state import Anchor, Belief, extend
 from brinebook.balance.steps import Mover, Path, Tuning
 from brinebook.balance.window import Moment, Row, Window, noise_key, walk
 
@@ -131,6 +130,7 @@ def read(
     end: float,
     keep: tuple[float, ...] = (),
     tuning: Tuning | None = None,
+    smooth: bool = False,
 ) -> Reading:
     """Read one window: walk, learn the noise, weigh the causes."""
     tuning = tuning or Tuning()
@@ -149,7 +149,9 @@ def read(
     reading: Reading | None = None
     for _ in range(2 if first else 1):
         mover = Mover(season, fixed, reference, path, tuning)
-        reading = _read_once(season, belief, mover, carried, end, keep, forbidden)
+        reading = _read_once(
+            season, belief, mover, carried, end=end, keep=keep, forbidden=forbidden, smooth=smooth
+        )
         if first:
             reference = _relinearised(reading, belief)
     assert reading is not None
@@ -172,12 +174,14 @@ def _read_once(
     belief: Belief,
     mover: Mover,
     carried: Carried,
+    *,
     end: float,
     keep: tuple[float, ...],
     forbidden: set[str],
+    smooth: bool,
 ) -> Reading:
     factors = {key: known.factor for key, known in carried.noise.items()}
-    window = walk(season, belief, mover, end=end, keep=keep, noise_scale=factors)
+    window = walk(season, belief, mover, end=end, keep=keep, noise_scale=factors, smooth=smooth)
     departure = np.array([row.value for row in window.rows]) - window.expected
     noise = dict(carried.noise)
     members: tuple[int, ...] = ()
@@ -196,9 +200,7 @@ def _read_once(
         share = math.exp(story.weight)
         for member in story.members:
             wrong[list(causes.causes[causes.cause[member]].rows)] += share
-    return Reading(
-        window, causes, weigher, members, stories, precision, departure, noise, wrong
-    )
+    return Reading(window, causes, weigher, members, stories, precision, departure, noise, wrong)
 
 
 def _inverse(matrix: Floats) -> Floats:
@@ -274,21 +276,40 @@ def learn_noise(
 
 
 def posterior(reading: Reading, moment: Moment, story: Story) -> tuple[Floats, Floats]:
-    """Mean and covariance of the state at a moment, under one story, from the rows up to it."""
+    """Mean and covariance of the state at a moment, under one story, from the rows in its view."""
     window = reading.window
     n = moment.rows
     whole = n == len(window.rows)
     precision = reading.precision if whole else _inverse(window.covariance[:n, :n])
-    C = moment.cross
-    gain = C @ precision
-    departure = reading.departure[:n]
-    mean = moment.mean + gain @ departure
-    covariance = moment.covariance - gain @ C.T
+    gain = moment.cross @ precision
+    mean = moment.mean + gain @ reading.departure[:n]
+    covariance = moment.covariance - gain @ moment.cross.T
     if story.members:
-        mean, covariance = _with_story(
-            reading, moment, story, mean, covariance, gain, precision, whole=whole
-        )
+        causes = reading.field.cause[np.array(story.members)]
+        U = reading.field.U[:n, causes]
+        a, A = _coefficients(reading, story, U, precision)
+        D = window.mover.moving
+        R = np.zeros((mean.size, causes.size))
+        for column, cause in enumerate(causes):
+            R[:D, column] = reach_of(reading.field.causes[cause], moment, D)
+        L = R - gain @ U
+        mean = mean + L @ a
+        covariance = covariance + L @ A @ L.T
     return mean, (covariance + covariance.T) / 2.0
+
+
+def _coefficients(
+    reading: Reading, story: Story, U: Floats, precision: Floats
+) -> tuple[Floats, Floats]:
+    """Mean and covariance of a story's coefficients, from the rows of ``U`` alone."""
+    n = U.shape[0]
+    if n == len(reading.window.rows):
+        return story.coefficients, story.covariance
+    chosen = np.array(story.members)
+    a0, tau2 = reading.field.a0[chosen], reading.field.tau[chosen] ** 2
+    A = np.linalg.inv(U.T @ precision @ U + np.diag(1.0 / tau2))
+    mean = A @ (U.T @ precision @ reading.departure[:n] + a0 / tau2)
+    return np.asarray(mean), np.asarray(A, dtype=np.float64)
 
 
 def reach_of(cause: Cause, moment: Moment, moving: int) -> Floats:
@@ -296,35 +317,6 @@ def reach_of(cause: Cause, moment: Moment, moving: int) -> Floats:
     if not cause.columns or not moment.reach.size:
         return np.zeros(moving)
     return np.asarray(moment.reach[:, list(cause.columns)].sum(axis=1))
-
-
-def _with_story(
-    reading: Reading,
-    moment: Moment,
-    story: Story,
-    mean: Floats,
-    covariance: Floats,
-    gain: Floats,
-    precision: Floats,
-    *,
-    whole: bool,
-) -> tuple[Floats, Floats]:
-    field_, n = reading.field, moment.rows
-    chosen = np.array(story.members)
-    U = field_.U[:n, field_.cause[chosen]]
-    D = reading.window.mover.moving
-    R = np.zeros((mean.size, chosen.size))
-    for column, member in enumerate(chosen):
-        R[:D, column] = reach_of(field_.causes[field_.cause[member]], moment, D)
-    if whole:
-        a, A = story.coefficients, story.covariance
-    else:
-        K = U.T @ precision @ U + np.diag(1.0 / field_.tau[chosen] ** 2)
-        A = np.linalg.inv(K)
-        rhs = U.T @ precision @ reading.departure[:n]
-        a = A @ (rhs + field_.a0[chosen] / field_.tau[chosen] ** 2)
-    L = R - gain @ U
-    return mean + L @ a, covariance + L @ A @ L.T
 
 
 def findings(reading: Reading, before: float) -> list[Finding]:
@@ -384,20 +376,3 @@ def settle(reading: Reading, carried: Carried, boundary: float) -> Carried:
 
 def _rows_of(reading: Reading, key: str) -> int:
     return sum(noise_key(row) == key for row in reading.window.rows)
-
-
-def flow_rate(flow: Flow, t: float) -> float:
-    """Units a day that a flow is set to at a time."""
-    rate = 0.0
-    for start, per_day in flow.settings:
-        if start <= t:
-            rate = per_day
-    return rate
-
-
-def fixed_points(season: Season) -> Anchor:
-    """The season's anchor (kept here so that callers need one room only)."""
-    return anchor(season)
-
-
-_ = beliefs

@@ -1,9 +1,9 @@
-"""From a season to the answer: chapters read in turn, and the last one's stories told as numbers."""
+"""From a season to the answer: chapters read in turn, the last one's stories told as numbers."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -17,19 +17,20 @@ from brinebook.balance.chapters import (
     Reading,
     boundaries,
     findings,
-    fixed_points,
     posterior,
     read,
     settle,
 )
+from brinebook.balance.mixture import Mixture, not_negative
 from brinebook.balance.season import Floats, Season, days_since_epoch
-from brinebook.balance.state import Anchor
+from brinebook.balance.state import anchor
 from brinebook.balance.steps import Mover
-from brinebook.measure import Z95, Measure
+from brinebook.measure import Measure
 from brinebook.system import System
 from brinebook.timeline import Fact
 
 FORECAST_DAYS = 7
+_LEAST_SHARE = math.log(0.004)
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +44,17 @@ class Suspect:
     method: str
     replicate: str
     probability: float
-    spell: bool
+
+
+@dataclass(frozen=True, slots=True)
+class CoursePoint:
+    """Levels and use at one time with hindsight: mean and sd by quantity."""
+
+    t: float
+    level: Floats
+    level_sd: Floats
+    use: Floats
+    use_sd: Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,210 +63,227 @@ class SeasonEstimate:
 
     season: Season
     at: float
-    now: dict[str, Measure]
-    consumption: dict[str, Measure]
-    net_rate: dict[str, Measure]
-    forecast: dict[str, tuple[Measure, ...]]
-    outside: dict[str, tuple[float, float]]
+    now: Mapping[str, Measure]
+    consumption: Mapping[str, Measure]
+    net_rate: Mapping[str, Measure]
+    forecast: Mapping[str, tuple[Measure, ...]]
+    outside: Mapping[str, tuple[float, float]]
     volume: Measure | None
     suspects: tuple[Suspect, ...]
     changes: tuple[tuple[Finding, Reading], ...]
+    course: tuple[CoursePoint, ...]
     last: Reading
 
 
-def estimate_season(season: Season, at: float, bands: dict[str, tuple[float, float]]) -> SeasonEstimate:
-    """Read a season to its end."""
-    fixed = fixed_points(season)
+def estimate_season(
+    season: Season,
+    at: float,
+    *,
+    bands: Mapping[str, tuple[float, float]],
+    course: Sequence[float] = (),
+) -> SeasonEstimate:
+    """Read a season to its end. ``course`` names times whose levels are wanted with hindsight."""
+    fixed = anchor(season)
     marks = boundaries(season, at)
     carried = Carried(None)
     suspects: list[Suspect] = []
     changes: list[tuple[Finding, Reading]] = []
+    points: list[CoursePoint] = []
     count = len(marks) - 1
-    reading: Reading | None = None
     for position in range(max(count - 1, 1)):
         last = position >= count - 2
         end = marks[min(position + 2, count)]
         middle = marks[position + 1]
-        reading = read(season, fixed, carried, start=marks[position], end=end, keep=(middle,))
         horizon = math.inf if last else middle
-        suspects.extend(suspects_of(reading, horizon))
+        wanted = tuple(t for t in course if marks[position] < t <= min(horizon, end))
+        reading = read(
+            season,
+            fixed,
+            carried,
+            start=marks[position],
+            end=end,
+            keep=(middle, *wanted),
+            smooth=bool(wanted),
+        )
+        suspects.extend(_suspects(reading, horizon))
         changes.extend((finding, reading) for finding in findings(reading, horizon))
+        points.extend(_course_point(reading, t) for t in wanted)
         if not last:
             carried = settle(reading, carried, middle)
-    assert reading is not None
-    return _tell(season, fixed, at, bands, reading, suspects, changes)
+    told = _tell(season, reading, at)
+    found = (suspects, changes, points)
+    return _estimate(season, at, bands=bands, told=told, reading=reading, found=found)
 
 
-def suspects_of(reading: Reading, before: float) -> list[Suspect]:
-    """Tests of a window before a time that are more likely wrong than not."""
+def _suspects(reading: Reading, before: float) -> list[Suspect]:
     found = []
     for row, probability in zip(reading.window.rows, reading.wrong, strict=True):
-        if row.test is None or row.t >= before or probability <= 0.5:
+        test = row.test
+        if test is None or row.t >= before or probability <= 0.5:
             continue
         found.append(
             Suspect(
-                row.test.fact, row.t, row.test.quantity, row.test.value, row.test.method,
-                row.test.replicate, float(min(probability, 1.0)), False,
-            )  # fmt: skip
+                fact=test.fact,
+                t=test.t,
+                quantity=test.quantity,
+                value=test.value,
+                method=test.method,
+                replicate=test.replicate,
+                probability=float(min(probability, 1.0)),
+            )
         )
     return found
 
 
 @dataclass(frozen=True, slots=True)
-class _Functionals:
-    """Linear answers of the end state: rows, constants and added variances."""
+class _Questions:
+    """Linear questions to a state: rows, constants and added variances."""
 
     rows: Floats
     constants: Floats
     variances: Floats
 
 
-def _functionals(season: Season, mover: Mover, at: float) -> _Functionals:
-    """Now, consumption, and the levels one to seven days on, for every quantity."""
-    nq, size, D = mover.nq, len(mover.names), mover.moving
-    rows, constants, variances = [], [], []
-    for position in range(nq):
-        row = np.zeros(size)
-        row[position] = 1.0
-        rows.append(row)
-        constants.append(0.0)
-        variances.append(0.0)
+def _levels(mover: Mover) -> _Questions:
+    rows = np.zeros((mover.nq, len(mover.names)))
+    rows[:, : mover.nq] = np.eye(mover.nq)
+    return _Questions(rows, np.zeros(mover.nq), np.zeros(mover.nq))
+
+
+def _uses(season: Season, mover: Mover, at: float) -> _Questions:
+    """What the system takes out in a day: the drift of the levels without what comes in."""
+    nq, D = mover.nq, mover.moving
+    rows = np.zeros((nq, len(mover.names)))
+    rows[:, :D] = -mover.A[:nq]
     for position, name in enumerate(season.quantities):
-        row = np.zeros(size)
-        row[:D] = -mover.A[position]
-        rows.append(row)
-        constants.append(-mover.constant[position])
-        variances.append(float(mover.noise[position, position]))
         column = mover.index.get(f"food|{name}")
         if column is not None and season.food is not None:
             eaten = float(season.food.upto(at) - season.food.upto(at - 1.0)) / mover.litres
-            row[column] -= eaten * season.food.brings[position]
+            rows[position, column] -= eaten * season.food.brings[position]
+    return _Questions(rows, -mover.constant[:nq], np.diag(mover.noise)[:nq].copy())
+
+
+def _ahead(mover: Mover, at: float) -> list[_Questions]:
+    """The levels one to seven days on, dosing and continuous changes going on as they are."""
     times = at + np.arange(FORECAST_DAYS + 1, dtype=float)
+    found = []
     total = None
     for step in mover.stretches(times):
         total = step if total is None else total.then(step)
-        for position in range(nq):
-            rows.append(np.concatenate([total.A[position], total.B[position]]))
-            constants.append(float(total.u[position]))
-            variances.append(float(total.Q[position, position]))
-    return _Functionals(np.array(rows), np.array(constants), np.array(variances))
-
-
-_erf = np.vectorize(math.erf, otypes=[float])
-
-
-def mixture_quantiles(
-    shares: Floats, means: Floats, sds: Floats, levels: tuple[float, ...]
-) -> Floats:
-    """Quantiles of normal mixtures by bisection: stories x answers in, levels x answers out."""
-    low = (means - 9.0 * sds).min(axis=0)
-    high = (means + 9.0 * sds).max(axis=0)
-    found = np.zeros((len(levels), means.shape[1]))
-    if shares.size == 1:
-        from statistics import NormalDist
-
-        for k, level in enumerate(levels):
-            found[k] = means[0] + NormalDist().inv_cdf(level) * sds[0]
-        return found
-    for k, level in enumerate(levels):
-        a, b = low.copy(), high.copy()
-        for _ in range(36):
-            middle = (a + b) / 2.0
-            below = 0.5 * (1.0 + _erf((middle - means) / (sds * math.sqrt(2.0))))
-            under = shares @ below < level
-            a = np.where(under, middle, a)
-            b = np.where(under, b, middle)
-        found[k] = (a + b) / 2.0
+        rows = np.hstack([total.A, total.B])[: mover.nq]
+        found.append(_Questions(rows, total.u[: mover.nq], np.diag(total.Q)[: mover.nq].copy()))
     return found
 
 
-def _tell(
-    season: Season,
-    fixed: Anchor,
-    at: float,
-    bands: dict[str, tuple[float, float]],
-    reading: Reading,
-    suspects: list[Suspect],
-    changes: list[tuple[Finding, Reading]],
-) -> SeasonEstimate:
-    window = reading.window
-    mover = window.mover
-    stories = [story for story in reading.stories if story.weight > math.log(0.004)]
+def _volume_question(mover: Mover) -> list[_Questions]:
+    if "volume" not in mover.index:
+        return []
+    row = np.zeros((1, len(mover.names)))
+    row[0, mover.index["volume"]] = 1.0
+    return [_Questions(row, np.zeros(1), np.zeros(1))]
+
+
+def _ask(reading: Reading, questions: list[_Questions]) -> Mixture:
+    """Put the questions to the end state under every story that still counts."""
+    rows = np.vstack([q.rows for q in questions])
+    constants = np.concatenate([q.constants for q in questions])
+    variances = np.concatenate([q.variances for q in questions])
+    stories = [story for story in reading.stories if story.weight > _LEAST_SHARE]
+    stories = stories or list(reading.stories[:1])
     shares = np.exp(np.array([story.weight for story in stories]))
-    shares /= shares.sum()
-    answers = _functionals(season, mover, at)
-    net = answers.rows[2 * mover.nq : 3 * mover.nq] - answers.rows[: mover.nq]
-    rows = np.vstack([answers.rows, net])
-    constants = np.concatenate([answers.constants, answers.constants[2 * mover.nq : 3 * mover.nq]])
-    variances = np.concatenate([answers.variances, answers.variances[2 * mover.nq : 3 * mover.nq]])
-    volume_at = mover.index.get("volume")
-    if volume_at is not None:
-        row = np.zeros((1, rows.shape[1]))
-        row[0, volume_at] = 1.0
-        rows = np.vstack([rows, row])
-        constants = np.append(constants, 0.0)
-        variances = np.append(variances, 0.0)
     means, sds = [], []
     for story in stories:
-        mean, covariance = posterior(reading, window.end, story)
+        mean, covariance = posterior(reading, reading.window.end, story)
         means.append(rows @ mean + constants)
         spread = np.einsum("ij,jk,ik->i", rows, covariance, rows) + variances
         sds.append(np.sqrt(np.maximum(spread, 1e-18)))
-    M, V = np.array(means), np.array(sds)
-    quantiles = mixture_quantiles(shares, M, V, (0.025, 0.5, 0.975))
-    average = shares @ M
-    spread = np.sqrt(shares @ (V**2 + M**2) - average**2 + 1e-30)
+    return Mixture(shares / shares.sum(), np.array(means), np.array(sds))
 
-    def measure(i: int, unit: str, *, floor: bool) -> Measure:
-        low, middle, high = (float(q) for q in quantiles[:, i])
-        if floor:
-            low, middle, high = max(low, 0.0), max(middle, 0.0), max(high, 0.0)
-        return Measure(middle, float(spread[i]), unit, low, high)
 
-    now, use, net_rate, forecast, outside = {}, {}, {}, {}, {}
-    nq = mover.nq
-    for position, name in enumerate(season.quantities):
-        belief = beliefs.BELIEFS[name]
-        floor = belief.nonnegative
-        now[name] = measure(position, "", floor=floor)
-        use[name] = measure(nq + position, "", floor=False)
-        net_rate[name] = measure(rows.shape[0] - nq - (volume_at is not None) + position, "", floor=False)
-        forecast[name] = tuple(
-            measure(nq * (2 + day) + position, "", floor=floor) for day in range(FORECAST_DAYS)
-        )
-        if name in bands:
-            outside[name] = _outside(bands[name], shares, M, V, nq, position)
-    volume = None
-    if volume_at is not None:
-        low, middle, high = (season.volume * math.exp(float(q)) for q in quantiles[:, -1])
-        volume = Measure(middle, middle * float(spread[-1]), "L", low, high)
+def _tell(season: Season, reading: Reading, at: float) -> Mixture:
+    """Answers in blocks of all quantities: now, use, seven days ahead, net rate; then volume."""
+    mover = reading.window.mover
+    now, ahead = _levels(mover), _ahead(mover, at)
+    net = _Questions(ahead[0].rows - now.rows, ahead[0].constants, ahead[0].variances)
+    questions = [now, _uses(season, mover, at), *ahead, net, *_volume_question(mover)]
+    return _ask(reading, questions)
+
+
+def _estimate(
+    season: Season,
+    at: float,
+    *,
+    bands: Mapping[str, tuple[float, float]],
+    told: Mixture,
+    reading: Reading,
+    found: tuple[list[Suspect], list[tuple[Finding, Reading]], list[CoursePoint]],
+) -> SeasonEstimate:
+    measures = told.measures()
+    nq = len(season.quantities)
+    names = list(enumerate(season.quantities))
+
+    def level(block: int, position: int) -> Measure:
+        measure = measures[block * nq + position]
+        positive = beliefs.BELIEFS[season.quantities[position]].nonnegative
+        return not_negative(measure) if positive else measure
+
+    days = range(FORECAST_DAYS)
+    suspects, changes, points = found
     return SeasonEstimate(
-        season, at, now, use, net_rate, forecast, outside, volume, tuple(suspects), tuple(changes),
-        reading,
-    )  # fmt: skip
-
-
-def _outside(
-    band: tuple[float, float], shares: Floats, M: Floats, V: Floats, nq: int, position: int
-) -> tuple[float, float]:
-    """Chance of being under and over the band at the worst of the seven days."""
-    worst = [0.0, 0.0]
-    for day in range(FORECAST_DAYS):
-        i = nq * (2 + day) + position
-        for side, edge in enumerate(band):
-            below = float(
-                shares @ (0.5 * (1.0 + _erf((edge - M[:, i]) / (V[:, i] * math.sqrt(2.0)))))
-            )
-            worst[side] = max(worst[side], below if side == 0 else 1.0 - below)
-    return worst[0], worst[1]
-
-
-def estimate(system: System, facts: Sequence[Fact], at: datetime) -> tuple[SeasonEstimate, ...]:
-    """Estimate every season of the facts up to ``at``."""
-    return tuple(
-        estimate_season(season, days_since_epoch(at), dict(system.bands))
-        for season in arrange(system, facts, at)
+        season=season,
+        at=at,
+        now={name: level(0, i) for i, name in names},
+        consumption={name: measures[nq + i] for i, name in names},
+        net_rate={name: measures[(2 + FORECAST_DAYS) * nq + i] for i, name in names},
+        forecast={name: tuple(level(2 + day, i) for day in days) for i, name in names},
+        outside={name: _outside(told, bands[name], nq, i) for i, name in names if name in bands},
+        volume=_volume(season, measures[-1]) if len(measures) > (3 + FORECAST_DAYS) * nq else None,
+        suspects=tuple(suspects),
+        changes=tuple(changes),
+        course=tuple(points),
+        last=reading,
     )
 
 
-_ = Z95
+def _volume(season: Season, logarithm: Measure) -> Measure:
+    low, middle, high = (
+        season.volume * math.exp(value)
+        for value in (logarithm.low, logarithm.value, logarithm.high)
+    )
+    return Measure(middle, middle * logarithm.sd, "L", low, high)
+
+
+def _outside(
+    told: Mixture, band: tuple[float, float], nq: int, position: int
+) -> tuple[float, float]:
+    """Chance of being under and over the band at the worst of the seven days."""
+    answers = [nq * (2 + day) + position for day in range(FORECAST_DAYS)]
+    return (
+        max(told.below(answer, band[0]) for answer in answers),
+        max(1.0 - told.below(answer, band[1]) for answer in answers),
+    )
+
+
+def _course_point(reading: Reading, t: float) -> CoursePoint:
+    mover = reading.window.mover
+    mean, covariance = posterior(reading, reading.window.smooth[t], reading.stories[0])
+    levels, uses = _levels(mover), _uses(mover.season, mover, t)
+
+    def spread(q: _Questions) -> Floats:
+        variance = np.einsum("ij,jk,ik->i", q.rows, covariance, q.rows) + q.variances
+        return np.asarray(np.sqrt(np.maximum(variance, 0.0)))
+
+    return CoursePoint(
+        t, levels.rows @ mean, spread(levels), uses.rows @ mean + uses.constants, spread(uses)
+    )
+
+
+def estimate(
+    system: System, facts: Sequence[Fact], at: datetime, *, course: Sequence[datetime] = ()
+) -> tuple[SeasonEstimate, ...]:
+    """Estimate every season of the facts up to ``at``."""
+    times = [days_since_epoch(when) for when in course]
+    return tuple(
+        estimate_season(season, days_since_epoch(at), bands=system.bands, course=times)
+        for season in arrange(system, facts, at)
+    )

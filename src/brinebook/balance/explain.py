@@ -1,11 +1,11 @@
 """Weighing what could explain the tests: wrong tests, spells, and changes of the water.
 
-Every explanation is a column ``u`` of effects on the rows with a normal coefficient, mean ``a0`` and
-standard deviation ``tau``, and prior odds. With P the inverse covariance of the rows and r their
-departure from expectation, the evidence for any set of explanations follows from u'Pu and u'Pr alone
-(auxiliary residuals: de Jong & Penzer 1998, JASA 93:796; for a set, the matrix form of the same), so
-thousands can be weighed without walking the season again. The best set is found by adding, dropping
-and swapping; its neighbours keep their share of the belief.
+Every explanation is a column ``u`` of effects on the rows with a normal coefficient, mean ``a0``
+and standard deviation ``tau``, and prior odds. With P the inverse covariance of the rows and r
+their departure from expectation, the evidence for any set of explanations follows from u'Pu and
+u'Pr alone (auxiliary residuals: de Jong & Penzer 1998, JASA 93:796; for a set, the matrix form of
+the same), so thousands can be weighed without walking the season again. The best set is
+found by adding, dropping and swapping; its neighbours keep their share of the belief.
 Source: dejong1998
 """
 
@@ -45,7 +45,7 @@ class Cause:
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """All causes of a window as arrays: candidates share columns, with coefficients of their own."""
+    """All causes of a window as arrays: candidates may share a cause, with other coefficients."""
 
     causes: tuple[Cause, ...]
     U: Floats  # rows x causes
@@ -301,7 +301,7 @@ class Weigher:
                 if c in taken or (rows and self.wrong_rows[c] & rows)
             ]
             gain[np.isin(field.cause, blocked)] = -np.inf
-        return gain
+        return np.asarray(gain)
 
 
 def search(weigher: Weigher) -> tuple[int, ...]:

@@ -33,10 +33,10 @@ def instant(day: float) -> datetime:
 class Test:
     """One reading, in the canonical unit of its quantity.
 
-    ``noise`` is the standard deviation of one test that does not depend on the reading, ``fraction``
-    the part that does; ``step`` the resolution. ``target`` is "" for the system, else the name of a
-    mix or a reference; then ``known`` and ``known_sd`` say what it holds. ``edge`` is "<" or ">" for
-    a reading off the kit's scale. ``verdict`` is what the keeper said of it, or "".
+    ``noise`` is the standard deviation of one test that does not depend on the reading,
+    ``fraction`` the part that does; ``step`` the resolution. ``target`` is "" for the system, else
+    the name of a mix or a reference; then ``known`` and ``known_sd`` say what it holds. ``edge`` is
+    "<" or ">" for a reading off the kit's scale. ``verdict`` is what the keeper said of it, or "".
     """
 
     t: float
@@ -114,6 +114,15 @@ class MediaSwap:
 
 
 @dataclass(frozen=True, slots=True)
+class Setting:
+    """A pump was set anew: by how many units a day. Keepers do so when they see the use change."""
+
+    t: float
+    additive: str
+    change: float
+
+
+@dataclass(frozen=True, slots=True)
 class Flow:
     """What goes on by itself: the total delivered up to a time, linear between the breakpoints.
 
@@ -146,7 +155,7 @@ class Stream:
     mix: str
 
 
-Event = Pour | Exchange | Loss | Mark | MediaSwap
+Event = Pour | Exchange | Loss | Mark | MediaSwap | Setting
 
 
 @dataclass(frozen=True, slots=True)

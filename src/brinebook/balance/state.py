@@ -78,32 +78,30 @@ def _media(season: Season) -> bool:
 
 def constant_names(season: Season, start: float, end: float) -> tuple[str, ...]:
     """The constants that matter between two times, in a fixed order."""
-    if not beliefs.BELIEFS[season.quantities[0]].has_mass:
-        names: set[str] = set()
-    else:
-        names = {"volume"}
-        for flow in season.flows:
-            names |= {f"pump|{flow.name}", f"strength|{flow.name}"}
-        for event in season.events:
-            if not start <= event.t <= end:
-                continue
-            if isinstance(event, Pour):
-                names.add(f"strength|{event.additive}")
-            if isinstance(event, Exchange) and event.mix:
-                names |= {f"mix|{event.mix}|{name}" for name in season.quantities}
-        for stream in season.streams:
-            if stream.mix:
-                names |= {f"mix|{stream.mix}|{name}" for name in season.quantities}
-        if season.food is not None:
-            names |= {
-                f"food|{name}" for name in ("nitrate", "phosphate") if name in season.quantities
-            }
+    has_mass = beliefs.BELIEFS[season.quantities[0]].has_mass
+    names = _mass_constants(season, start, end) if has_mass else set()
     for test in season.tests:
         if start <= test.t <= end:
             names |= set(bias_names(test))
             if test.target and test.target in season.mixes:
                 names.add(f"mix|{test.target}|{test.quantity}")
     return tuple(sorted(names))
+
+
+def _mass_constants(season: Season, start: float, end: float) -> set[str]:
+    names = {"volume"}
+    for flow in season.flows:
+        names |= {f"pump|{flow.name}", f"strength|{flow.name}"}
+    mixes = {stream.mix for stream in season.streams if stream.mix}
+    for event in season.events:
+        if start <= event.t <= end and isinstance(event, Pour):
+            names.add(f"strength|{event.additive}")
+        if start <= event.t <= end and isinstance(event, Exchange) and event.mix:
+            mixes.add(event.mix)
+    names |= {f"mix|{mix}|{name}" for mix in mixes for name in season.quantities}
+    if season.food is not None:
+        names |= {f"food|{name}" for name in ("nitrate", "phosphate") if name in season.quantities}
+    return names
 
 
 def prior(season: Season, fixed: Anchor, name: str, dosing: float) -> tuple[float, float]:
@@ -128,7 +126,7 @@ def prior(season: Season, fixed: Anchor, name: str, dosing: float) -> tuple[floa
         return 0.0, 1e-6
     if kind == "left":
         return 0.0, 1e5
-    return 0.0, _constant_spread(season, kind, rest, fixed)
+    return 0.0, _constant_spread(season, kind, rest)
 
 
 def rate_spread(fixed: Anchor, quantity: str, use: float) -> float:
@@ -139,7 +137,7 @@ def rate_spread(fixed: Anchor, quantity: str, use: float) -> float:
     return math.hypot(spread, share * coefficient * max(use, 0.05))
 
 
-def _constant_spread(season: Season, kind: str, rest: str, fixed: Anchor) -> float:
+def _constant_spread(season: Season, kind: str, rest: str) -> float:
     if kind == "volume":
         return season.volume_sd
     if kind == "pump":

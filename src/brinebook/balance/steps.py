@@ -24,6 +24,7 @@ from brinebook.balance.season import (
     MediaSwap,
     Pour,
     Season,
+    Setting,
 )
 from brinebook.balance.state import FERRIC, Anchor, Belief
 
@@ -179,7 +180,7 @@ class Mover:
         B = np.zeros((count, D, C))
         if self.has_mass:
             self._add_flows(times, put, B)
-            self._add_food(times, put, B)
+            self._add_food(times, B)
             self._add_streams(times, A, put, B)
         X = A * length[:, None, None]
         eye = np.eye(D)
@@ -227,7 +228,7 @@ class Mover:
                 pump = self.index[f"pump|{flow.name}"] - self.moving
                 B[:, left, pump] -= amount * flow.volume_ml
 
-    def _add_food(self, times: Floats, put: Floats, B: Floats) -> None:
+    def _add_food(self, times: Floats, B: Floats) -> None:
         food = self.season.food
         if food is None:
             return
@@ -261,9 +262,7 @@ class Mover:
                 B[:, : self.nq, column] += slope
                 put[:, : self.nq] -= slope * self.mean[self.index["volume"]]
 
-    def _add_mix(
-        self, B: Floats, share: Floats, mix: str, position: int, incoming: float
-    ) -> None:
+    def _add_mix(self, B: Floats, share: Floats, mix: str, position: int, incoming: float) -> None:
         column = self.index.get(f"mix|{mix}|{self.season.quantities[position]}")
         if column is not None:
             B[:, position, column - self.moving] += share * incoming
@@ -279,6 +278,8 @@ class Mover:
         elif isinstance(event, Loss):
             share = min(event.litres / self.litres, 0.95)
             self._dilute(step, share, np.zeros(self.nq), event.t, by_volume=True)
+        elif isinstance(event, Setting) and "growth" in self.index:
+            self._set_anew(event, step)
         elif isinstance(event, MediaSwap) and "media" in self.index:
             self._swap_media(event, step)
         return step
@@ -317,6 +318,16 @@ class Mover:
             slope = -share * (incoming - self.path(t))
             step.B[: self.nq, self.index["volume"] - self.moving] += slope
             step.u[: self.nq] -= slope * self.mean[self.index["volume"]]
+
+    def _set_anew(self, event: Setting, step: Step) -> None:
+        """A keeper doses more because the reef uses more: the setting itself proves nothing."""
+        flow = next(f for f in self.season.flows if f.name == event.additive)
+        growth = self.index["growth"]
+        for name, (coefficient, _) in beliefs.SKELETON.items():
+            if name in ("alkalinity", "calcium") and name in self.season.quantities:
+                brought = flow.brings[self.season.quantities.index(name)]
+                change = event.change * brought / self.litres / coefficient
+                step.Q[growth, growth] += (0.5 * change) ** 2
 
     def _swap_media(self, event: MediaSwap, step: Step) -> None:
         if event.name != FERRIC:

@@ -1,9 +1,9 @@
 """What a stretch of the season expects of its tests, before any of them is believed.
 
-A window walks the state from its start through every stretch, event and test, and collects the joint
-normal distribution of all tests and of the state at the moments asked for. Explanations (a wrong
-test, a change that nobody wrote down) are columns added to that distribution, so that each can be
-weighed without walking again.
+A window walks the state from its start through every stretch, event and test, and collects the
+joint normal distribution of all tests and of the state at the moments asked for. Explanations (a
+wrong test, a change that nobody wrote down) are columns added to that distribution, so that each
+can be weighed without walking again.
 """
 
 from __future__ import annotations
@@ -59,7 +59,7 @@ class Column:
     """Something that could have happened, and when: a column of the window's ``reach``.
 
     ``kind``: "jump" (one quantity), "exchange" (a water change nobody wrote down), "fall"
-    (precipitation), "step" (a rate changes for good) or "stop" (an additive's share of one stretch).
+    (precipitation), "step" (a rate changes for good) or "stop" (an additive's share of a stretch).
     """
 
     kind: str
@@ -84,6 +84,7 @@ class Window:
     moments: dict[float, Moment]
     kept: int
     end: Moment
+    smooth: dict[float, Moment]
 
 
 def observe(season: Season, start: float, end: float) -> tuple[list[Row], list[Event]]:
@@ -115,9 +116,7 @@ def _refilled(season: Season, mark: Mark) -> bool:
         for e in season.events
         if isinstance(e, Mark) and e.additive == mark.additive and e.t < mark.t
     ]
-    return not before or mark.left_ml > before[-1].left_ml + 2.0 * mark_noise(
-        season, mark.additive
-    )
+    return not before or mark.left_ml > before[-1].left_ml + 2.0 * mark_noise(season, mark.additive)
 
 
 def _reading(test: Test) -> tuple[float, float]:
@@ -146,7 +145,9 @@ class _Walk:
         keep: tuple[float, ...],
         noise_scale: dict[str, float],
         with_columns: bool,
+        smooth: bool,
     ) -> None:
+        self.smooth = smooth
         self.season, self.start, self.mover = season, start, mover
         self.rows, self.events, self.end = rows, events, end
         self.keep = {t for t in keep if start.t < t <= end}
@@ -164,9 +165,9 @@ class _Walk:
         self.noise = np.zeros((n, n))
         self.done = 0
         self.moments: dict[float, Moment] = {}
+        self.trail: list[tuple[str, float | int, Floats | None]] = []
         self.columns: list[Column] = []
         self.nodes: list[float] = []
-        self.row_node = np.zeros(n, dtype=np.int64)
         self.R = np.zeros((self.D, 0))
         self.U = np.zeros((n, 0))
 
@@ -271,6 +272,7 @@ class _Walk:
             self.X[:D, : self.done] = whole @ self.X[:, : self.done]
         if self.R.size:
             self.R = step.A @ self.R
+        self.trail.append(("move", 0, whole))
 
     def look(self, row: Row) -> None:
         i = self.done
@@ -287,7 +289,7 @@ class _Walk:
         self.X[:, i] = Ph
         if self.R.size:
             self.U[i] = h[: self.D] @ self.R
-        self.row_node[i] = self.node
+        self.trail.append(("look", i, h))
         self.done += 1
 
     def share_occasion(self, i: int, row: Row) -> None:
@@ -333,6 +335,33 @@ class _Walk:
             self.done,
             self.R.copy(),
         )
+        self.trail.append(("remember", t, None))
+
+    def smoothed(self) -> dict[float, Moment]:
+        """The remembered moments with all rows in view, later ones too (a walk backwards)."""
+        D = self.D
+        W = np.zeros((len(self.start.names), len(self.rows)))
+        found: dict[float, Moment] = {}
+        for kind, key, array in reversed(self.trail):
+            if kind == "look" and array is not None:
+                W[:, int(key)] = array
+            elif kind == "move" and array is not None:
+                pulled = array.T @ W[:D]
+                pulled[D:] += W[D:]
+                W = pulled
+            else:
+                moment = self.moments[key]
+                cross = moment.covariance @ W
+                cross[:, : moment.rows] = moment.cross
+                found[key] = Moment(
+                    moment.t,
+                    moment.mean,
+                    moment.covariance,
+                    cross,
+                    len(self.rows),
+                    moment.reach,
+                )
+        return found
 
     def run(self) -> Window:
         if self.with_jumps:
@@ -393,6 +422,7 @@ class _Walk:
             moments=self.moments,
             kept=len(self.rows),
             end=end,
+            smooth=self.smoothed() if self.smooth else {},
         )
 
 
@@ -412,11 +442,13 @@ def walk(
     keep: tuple[float, ...] = (),
     noise_scale: dict[str, float] | None = None,
     with_columns: bool = True,
+    smooth: bool = False,
 ) -> Window:
     """Walk from ``start`` to ``end`` and return the joint distribution of what is seen there.
 
     ``keep`` names further times at which the state is wanted. ``noise_scale`` multiplies the noise
-    variance of a method. Without ``with_columns`` no explanations are prepared.
+    variance of a method. Without ``with_columns`` no explanations are prepared; with ``smooth`` the
+    kept moments are also told with the later rows in view.
     """
     rows, events = observe(season, start.t, end)
     return _Walk(
@@ -429,4 +461,5 @@ def walk(
         keep=keep,
         noise_scale=noise_scale or {},
         with_columns=with_columns,
+        smooth=smooth,
     ).run()

@@ -1,0 +1,41 @@
+"""``brinebook today``: is anything wrong, is anything to be done, and when to look again."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+import click
+
+from brinebook.cli.options import at_option, json_option, known_option, system_option
+from brinebook.cli.output import emit_json, show
+from brinebook.cli.session import Session
+
+
+@click.command("today")
+@at_option
+@known_option
+@system_option
+@json_option
+@click.pass_obj
+def command(
+    session: Session,
+    at: datetime | None,
+    known: datetime | None,
+    system: str | None,
+    as_json: bool,
+) -> None:
+    """What needs you today, if anything, what it rests on, and when to look again."""
+    from brinebook.desk.assess import assess
+    from brinebook.report.answer_text import today_lines
+    from brinebook.report.shown import shown_units
+    from brinebook.report.today import today, today_json
+
+    found = assess(session.book, system, at=at, known=known)
+    loaded = found.loaded
+    units = shown_units(loaded.system, loaded.facts)
+    page = today(found.answer, loaded.zone, units)
+    if as_json:
+        emit_json(today_json(found.answer, page))
+        return
+    for line in today_lines(found.answer, page, loaded.zone, units, loaded.system.name):
+        show(line)

@@ -1,0 +1,48 @@
+"""When to test again, and what the answer asks of the keeper today. No arithmetic of the water."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from brinebook.balance.answer import Answer, QuantityAnswer
+
+#: How long a quantity may go untested when nothing presses, days (common practice, no source).
+LONGEST_DAYS = {
+    "alkalinity": 10, "calcium": 21, "magnesium": 35, "potassium": 60, "strontium": 90,
+    "nitrate": 14, "phosphate": 14, "salinity": 14, "temperature": 3, "ph": 14,
+}  # fmt: skip
+_DEFAULT_DAYS = 30
+#: A value of this chance outside the band is worth a test.
+_WORTH_A_TEST = 0.025
+
+
+@dataclass(frozen=True, slots=True)
+class NextTest:
+    """By when a quantity is worth testing, and why."""
+
+    quantity: str
+    by: datetime
+    why: str
+
+
+def next_test(answer: Answer, quantity: QuantityAnswer) -> NextTest:
+    """The day on which the 95 % interval reaches the keeper's band, or the usual longest pause."""
+    longest = timedelta(days=LONGEST_DAYS.get(quantity.name, _DEFAULT_DAYS))
+    tested = quantity.tested or answer.at
+    latest = max(tested + longest, answer.at)
+    earliest = max(tested + timedelta(days=1), answer.at)
+    if quantity.band is None:
+        return NextTest(quantity.name, latest, "No band is set; this is the usual pause.")
+    if quantity.status == "stale":
+        return NextTest(quantity.name, answer.at, "The last test is too old to say where it is.")
+    inside = quantity.band[0] <= quantity.now.low and quantity.now.high <= quantity.band[1]
+    if not inside:
+        why = "Its 95 % interval already reaches past your band."
+        return NextTest(quantity.name, min(latest, max(earliest, answer.at)), why)
+    for when, each in quantity.forecast:
+        if each.low < quantity.band[0] or each.high > quantity.band[1]:
+            side = "low" if each.low < quantity.band[0] else "high"
+            why = f"From then on its 95 % interval reaches past the {side} end of your band."
+            return NextTest(quantity.name, min(latest, max(when, earliest)), why)
+    return NextTest(quantity.name, latest, "The band holds for a week; this is the usual pause.")

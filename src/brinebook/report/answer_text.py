@@ -1,0 +1,144 @@
+"""The main answer and Today as plain lines for a terminal."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Mapping
+from zoneinfo import ZoneInfo
+
+from brinebook.balance.answer import Answer, QuantityAnswer
+from brinebook.balance.season import instant
+from brinebook.report.dates import age_text, date_text, day_text, instant_text
+from brinebook.report.figures import text_figure
+from brinebook.report.numbers import measure_text, value_text
+from brinebook.report.shown import shown_measure
+from brinebook.report.today import Today
+
+WIDTH = 78
+_FIGURE_DAYS = 60
+
+
+def today_lines(
+    answer: Answer, page: Today, zone: ZoneInfo, units: Mapping[str, str], name: str
+) -> list[str]:
+    """One screen: what matters first, then every quantity in a row."""
+    when = instant_text(page.at, page.at, zone)
+    lines = [f"{name}{when:>{max(WIDTH - len(name), 1)}}", "-" * WIDTH]
+    lines += textwrap.wrap(page.headline, WIDTH)
+    for position, act in enumerate(page.acts):
+        if position:
+            lines += textwrap.wrap(act.text, WIDTH)
+        lines += textwrap.wrap(act.why, WIDTH, initial_indent="  ", subsequent_indent="  ")
+    for sentence in page.sentences:
+        lines += textwrap.wrap(sentence, WIDTH)
+    waiting = [test for test in page.next_tests if test.by > page.at]
+    if waiting:
+        first = waiting[0]
+        lines.append(f"Next: {first.quantity}, by {day_text(first.by, page.at, zone)}.")
+    lines.append("-" * WIDTH)
+    lines += quantity_rows(answer, zone, units)
+    lines.append("-" * WIDTH)
+    return lines
+
+
+def quantity_rows(answer: Answer, zone: ZoneInfo, units: Mapping[str, str]) -> list[str]:
+    """A row a quantity: value, use a day, recent course, status, age of the evidence."""
+    rows = [["", "now", "use a day", "two months", "", "tested"]]
+    for quantity in answer.quantities.values():
+        unit = units[quantity.name]
+        rows.append(
+            [
+                quantity.name.replace("_", " "),
+                measure_text(shown_measure(quantity.name, quantity.now, unit)),
+                _use_text(quantity, unit),
+                text_figure(_course(answer, quantity)),
+                quantity.status,
+                age_text(quantity.tested, answer.at, zone) if quantity.tested else "",
+            ]
+        )
+    return _columns(rows)
+
+
+def _use_text(quantity: QuantityAnswer, unit: str) -> str:
+    if quantity.consumption is None:
+        return ""
+    shown = shown_measure(quantity.name, quantity.consumption, unit, difference=True)
+    return measure_text(shown).removesuffix(f" {unit}")
+
+
+def _course(answer: Answer, quantity: QuantityAnswer) -> list[float | None]:
+    """Sound tests of the last two months, averaged over eight equal spans."""
+    suspects = {suspect.fact for suspect in answer.suspects}
+    spans: list[list[float]] = [[] for _ in range(8)]
+    for season in answer.seasons:
+        for test in season.season.tests:
+            if test.quantity != quantity.name or test.target or test.fact in suspects:
+                continue
+            age = (answer.at - instant(test.t)).total_seconds() / 86400.0
+            if age < _FIGURE_DAYS:
+                spans[7 - min(int(age / _FIGURE_DAYS * 8), 7)].append(test.value)
+    return [sum(span) / len(span) if span else None for span in spans]
+
+
+def _columns(rows: list[list[str]]) -> list[str]:
+    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
+    return [
+        "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
+        for row in rows
+    ]
+
+
+def answer_lines(answer: Answer, zone: ZoneInfo, units: Mapping[str, str], name: str) -> list[str]:
+    """``balance`` for a person."""
+    when = instant_text(answer.at, answer.at, zone)
+    lines = [f"{name}, {when}", "", *quantity_rows(answer, zone, units), ""]
+    lines.append(f"Net volume: {measure_text(answer.volume)}"
+                 f" (believed: {measure_text(answer.volume_belief)}).")  # fmt: skip
+    lines += _forecast_lines(answer, zone, units)
+    lines += _suspect_lines(answer, zone, units)
+    lines += _unlogged_lines(answer, zone, units)
+    lines += list(answer.notes)
+    return lines
+
+
+def _forecast_lines(answer: Answer, zone: ZoneInfo, units: Mapping[str, str]) -> list[str]:
+    lines = []
+    for quantity in answer.quantities.values():
+        when, measure = quantity.forecast[-1]
+        shown = measure_text(shown_measure(quantity.name, measure, units[quantity.name]))
+        day = date_text(when, answer.at, zone)
+        lines.append(f"{quantity.name} on {day}, with dosing as it is: {shown}.")
+    return ["", *lines]
+
+
+def _suspect_lines(answer: Answer, zone: ZoneInfo, units: Mapping[str, str]) -> list[str]:
+    if not answer.suspects:
+        return []
+    from brinebook.measure import Measure
+
+    lines = ["", "Tests that are more likely wrong than not:"]
+    for each in answer.suspects[:10]:
+        spread = answer.quantities[each.quantity].now.sd
+        shown = shown_measure(each.quantity, Measure(each.value, spread, ""), units[each.quantity])
+        day = date_text(instant(each.t), answer.at, zone)
+        lines.append(
+            f"  {day}: {each.quantity} {value_text(shown)}, fact {each.fact} "
+            f"(chance {each.probability:.2f})"
+        )
+    if len(answer.suspects) > 10:
+        lines.append(f"  and {len(answer.suspects) - 10} earlier ones")
+    return lines
+
+
+def _unlogged_lines(answer: Answer, zone: ZoneInfo, units: Mapping[str, str]) -> list[str]:
+    if not answer.unlogged:
+        return []
+    lines = ["", "Changes of the water that nothing in the book explains:"]
+    for each in answer.unlogged[:10]:
+        shown = shown_measure(each.quantity, each.change, units[each.quantity], difference=True)
+        begins, ends = (date_text(t, answer.at, zone) for t in (each.begins, each.ends))
+        lines.append(
+            f"  {begins} to {ends}: {each.quantity} by {measure_text(shown)} "
+            f"(chance {each.probability:.2f}), id {each.id}"
+        )
+    return lines
