@@ -86,7 +86,10 @@ def all_errors() -> dict[str, tuple[int, str]]:
         code: (status, told) for code, status, told in _OTHER_ERRORS
     }
     for error in _below(BrinebookError):
-        if not error.__module__.startswith("brinebook.") or "code" not in vars(error):
+        # The roots of errors.py only sort the others by status; nothing raises them.
+        if error.__module__ == BrinebookError.__module__ or "code" not in vars(error):
+            continue
+        if not error.__module__.startswith("brinebook."):
             continue
         told = _first_sentence(error)
         status, before = found.get(error.code, (error.exit_status, told))
@@ -104,7 +107,7 @@ def _below(error: type[BrinebookError]) -> Iterator[type[BrinebookError]]:
 
 def _first_sentence(error: type[BrinebookError]) -> str:
     text = inspect.getdoc(error) or ""
-    return " ".join(text.partition("\n\n")[0].split())
+    return " ".join(text.partition("\n\n")[0].split()).replace("``", "`")
 
 
 def _command(
@@ -138,7 +141,7 @@ def _options(command: click.Command, context: click.Context) -> str:
     rows = []
     for parameter in command.get_params(context):
         record = parameter.get_help_record(context)
-        if isinstance(parameter, click.Option) and record and parameter.name != "help":
+        if record and "--help" not in parameter.opts:
             spelled, told = (part.replace("|", "\\|") for part in record)
             rows.append(f"| `{spelled}` | {told} |")
     return "\n".join(["| option | |", "| --- | --- |", *rows]) + "\n" if rows else ""
