@@ -19,6 +19,10 @@ from brinebook.cli.session import Session
 def command(session: Session, *, file: Path | None, out: Path | None, as_json: bool) -> None:
     """Put a copy of the whole book aside, and read it back to be sure of it.
 
+    \b
+    brinebook backup
+    brinebook backup /media/stick/reef.backup
+
     Without FILE it is put beside the book, with the time in its name. From PostgreSQL too the copy
     is one file, itself a book; `brinebook restore` brings it back on either engine.
     """

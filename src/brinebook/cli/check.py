@@ -24,6 +24,9 @@ FOUND_FAULTS = 1
 def command(ctx: click.Context, session: Session, *, system: str | None, as_json: bool) -> None:
     """Look the book over: each fault with what it concerns and the command that puts it right.
 
+    \b
+    brinebook check
+
     Ends with status 1 where faults were found; hints alone end with 0.
     """
     from brinebook.desk import checking, clock

@@ -38,6 +38,11 @@ def command(
 ) -> None:
     """Bring in a past from FILE, all or nothing.
 
+    \b
+    brinebook import history.csv
+    brinebook import history.csv --skip-bad
+    brinebook import --probes probes.csv
+
     FILE is a history.csv (or, with --probes, a probes.csv). Importing it twice adds nothing. Rows
     that can't be read are all named at once, and then nothing is imported unless --skip-bad.
     """

@@ -21,6 +21,11 @@ def command(
 ) -> None:
     """Take back the last thing done to FACT, or the last thing entered at all.
 
+    \b
+    brinebook undo
+    brinebook undo FACT
+    brinebook undo --whole-import
+
     An edit goes back to what was before it; an entry is withdrawn. Nothing is ever removed:
     `brinebook history --undone` still shows it.
     """
