@@ -24,7 +24,12 @@ def command(
     system: str | None,
     as_json: bool,
 ) -> None:
-    """What is in the water now, how sure that is, what the reef uses, and what not to believe."""
+    """What is in the water now, how sure that is, what the reef uses, and what not to believe.
+
+    \b
+    brinebook balance
+    brinebook balance --at 2026-03-01T09:00 --json
+    """
     from brinebook.desk.assess import assess
     from brinebook.report.answer_json import answer_json
     from brinebook.report.answer_text import answer_lines

@@ -24,7 +24,12 @@ def command(
     system: str | None,
     as_json: bool,
 ) -> None:
-    """What needs you today, if anything, what it rests on, and when to look again."""
+    """What needs you today, if anything, what it rests on, and when to look again.
+
+    \b
+    brinebook today
+    brinebook today --at 2026-03-01T09:00
+    """
     from brinebook.desk.assess import assess
     from brinebook.report.answer_text import today_lines
     from brinebook.report.shown import shown_units
