@@ -96,7 +96,9 @@ def test_a_json_number_that_is_not_finite_is_refused_by_name(value: float) -> No
     [
         (0.0, "under 1 in 100"),
         (0.03, "about 3 in 100"),
+        (0.5, "about 5 in 10"),
         (0.9, "about 9 in 10"),
+        (0.95, "about 95 in 100"),
         (0.97, "about 97 in 100"),
         (1.0, "over 99 in 100"),
     ],

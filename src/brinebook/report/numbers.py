@@ -86,11 +86,10 @@ def chance_text(probability: float) -> str:
         return "under 1 in 100"
     if probability > 0.99:
         return "over 99 in 100"
-    if probability < 0.05:
-        return f"about {round(probability * 100)} in 100"
-    if probability > 0.95:
-        return f"about {round(probability * 100)} in 100"
-    return f"about {max(1, round(probability * 10))} in 10"
+    tenths = round(probability * 10)
+    if 0 < tenths < 10:
+        return f"about {tenths} in 10"
+    return f"about {round(probability * 100)} in 100"
 
 
 def _decimals_of_range(measure: Measure) -> int | None:
