@@ -17,7 +17,9 @@ SPEAKING_ROOMS = ("cli", "desk", "report", "book", "units", "balance")
 TOO_SURE = re.compile(r"\b(optimal|perfect|guaranteed|ideal|your corals need)\b", re.IGNORECASE)
 
 # Put together here, so that this file doesn't hold what it looks for.
-_LEFT_FOR_LATER = re.compile("|".join(("TO" + "DO", "FIX" + "ME", "X" * 3, "Not" + "Implemented")))
+_LEFT_FOR_LATER = re.compile(
+    "|".join(("TO" + "DO", "FIX" + "ME", r"\b" + "X" * 3 + r"\b", "Not" + "Implemented"))
+)
 _OF_ONE_MACHINE = re.compile("/(?:" + "|".join(("root", "work", "Users")) + r")/\w")
 
 
