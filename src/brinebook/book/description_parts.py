@@ -29,7 +29,7 @@ Part = TypeVar("Part")
 VOLUME_GUESS = 0.10
 #: The label's reading of a standard solution: common practice, no source.
 REFERENCE_GUESS = 0.02
-_MOST_LITRES = 1e5
+_MOST_LITRES = 1e9
 _NO_NUMBER = math.nan
 
 

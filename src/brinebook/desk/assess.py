@@ -3,14 +3,26 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 from brinebook.desk import clock
-from brinebook.desk.opening import Loaded, load
+from brinebook.desk.opening import Loaded, aware, load
+from brinebook.errors import UsageProblem
+from brinebook.units import find_quantity
 
 if TYPE_CHECKING:
     from brinebook.balance.answer import Answer
+    from brinebook.balance.sheet import Sheet
+
+
+class SheetImpossible(UsageProblem):
+    """The sheet that was asked for can't be made: why, and what would do."""
+
+    code = "E-SHEET"
+
+    def __init__(self, quantity: str, why: str, hint: str) -> None:
+        super().__init__(f"There is no sheet of {quantity}: {why}.", hint)
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,3 +48,50 @@ def assess(
 
     loaded = load(address, name, now=clock.now(), at=at, known=known)
     return Assessed(loaded, answer(loaded.system, loaded.facts, loaded.at))
+
+
+@dataclass(frozen=True, slots=True)
+class SheetFound:
+    """A system as loaded, and the sheet that was asked for."""
+
+    loaded: Loaded
+    sheet: Sheet
+
+
+def quantity_sheet(
+    address: str,
+    quantity: str,
+    name: str | None = None,
+    *,
+    begins: datetime | None = None,
+    ends: datetime | None = None,
+    at: datetime | None = None,
+    known: datetime | None = None,
+) -> SheetFound:
+    """The sheet of one quantity over a period: by default the 30 days before ``at``.
+
+    Raises SheetImpossible where the period is empty or outside the book, or the quantity has no
+    mass or no tests; and what opening the book raises.
+    """
+    from brinebook.balance.sheet import sheet
+
+    wanted = find_quantity(quantity).name
+    loaded = load(address, name, now=clock.now(), at=at, known=known)
+    end = min(aware(ends, loaded.zone) or loaded.at, loaded.at)
+    start = aware(begins, loaded.zone) or end - timedelta(days=30)
+    tests = [f.when for f in loaded.facts if f.kind == "test" and f.what == wanted]
+    if not tests:
+        raise SheetImpossible(wanted, "the book holds no test of it", "Add one, then ask again.")
+    start = max(start, min(tests))
+    if start >= end:
+        raise SheetImpossible(
+            wanted, "the period is empty", "Give --from a day after the first test and before --to."
+        )
+    found, _ = sheet(loaded.system, loaded.facts, wanted, begins=start, ends=end, at=loaded.at)
+    if found is None:
+        raise SheetImpossible(
+            wanted,
+            "it has no mass of its own",
+            "Ask for alkalinity, calcium and the like.",
+        )
+    return SheetFound(loaded, found)

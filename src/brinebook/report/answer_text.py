@@ -111,6 +111,12 @@ def _forecast_lines(answer: Answer, zone: ZoneInfo, units: Mapping[str, str]) ->
     return ["", *lines]
 
 
+def _test_sd(answer: Answer, quantity: str) -> float:
+    """One test's standard deviation by its usual method: the digits that a reading earns."""
+    found = [each.sd for each in answer.methods if each.quantity == quantity]
+    return found[0] if found else answer.quantities[quantity].now.sd
+
+
 def _suspect_lines(answer: Answer, zone: ZoneInfo, units: Mapping[str, str]) -> list[str]:
     if not answer.suspects:
         return []
@@ -118,7 +124,7 @@ def _suspect_lines(answer: Answer, zone: ZoneInfo, units: Mapping[str, str]) -> 
 
     lines = ["", "Tests that are more likely wrong than not:"]
     for each in answer.suspects[:10]:
-        spread = answer.quantities[each.quantity].now.sd
+        spread = _test_sd(answer, each.quantity)
         shown = shown_measure(each.quantity, Measure(each.value, spread, ""), units[each.quantity])
         day = date_text(instant(each.t), answer.at, zone)
         lines.append(
