@@ -50,7 +50,7 @@ def log_dosing(life: Life, t: float, pump: Pump) -> None:
 def retune(life: Life, t: float) -> None:
     """Set the pumps by the last readings, a fifth at a time, a third when far off."""
     life.plan(t + life.scenario.retune_every, lambda when: retune(life, when))
-    if life.away(t):
+    if life.away(t) or t > life.scenario.retune_until:
         return
     for pump in life.machines.pumps:
         new = _wanted(life, pump) if pump.bottle.retune else None
@@ -96,7 +96,8 @@ def _level_reader(life: Life, pump: Pump) -> Act:
     """Weekly marks, read to the container's graduation; refilled in good time."""
 
     def write(t: float) -> None:
-        mark = 10.0 if pump.bottle.container >= 500.0 else 5.0
+        container = pump.bottle.container
+        mark = 50.0 if container >= 4000.0 else 10.0 if container >= 500.0 else 5.0
         seen = pump.left + 0.4 * mark * float(life.bench_rng.normal())
         value = max(round(seen / mark) * mark, 0.0)
         life.log(t, "level", pump.bottle.name, value=f"{value:g}", unit="mL")
@@ -211,10 +212,11 @@ def note_feed(life: Life, t: float) -> None:
     eaten = sum(grams for when, grams in life.machines.meals if t - every < when <= t)
     if eaten > 0.0:
         known = {"n": f"{s.feed_n:g}", "p": f"{s.feed_p:g}"} if s.feed_known else {}
-        life.log(t, "feed", "pellets", value=f"{eaten:.1f}", unit="g", detail=known)
+        life.log(t, "feed", s.food, value=f"{eaten:.1f}", unit="g", detail=known)
 
 
 def media(life: Life, t: float) -> None:
+    """New ferric media, unless the last phosphate reading was low."""
     s = life.scenario
     life.plan(life.at_hour(t + s.media_every, 12.0), lambda when: media(life, when))
     seen = life.memory.get("phosphate")
@@ -227,7 +229,9 @@ def media(life: Life, t: float) -> None:
 
 def harvest(life: Life, t: float) -> None:
     life.plan(life.at_hour(t + life.scenario.harvest_every, 15.0), lambda when: harvest(life, when))
-    cut = 0.4 * life.tank.crop
-    life.tank.crop -= cut
+    cut = 0.22 * life.tank.crop
     grams = cut * life.scenario.harvest_grams
-    life.log(t, "harvest", "green algae", value=f"{grams:.0f}", unit="g")
+    if grams < 5.0:
+        return
+    life.tank.crop -= cut
+    life.log(t, "harvest", life.scenario.alga, value=f"{grams:.0f}", unit="g")

@@ -96,8 +96,6 @@ def _moment(life: Life, t: float, rate: list[float], media: float) -> Moment:
     per_day = round(1.0 / life.dt)
     for index in range(7 * per_day):
         when = t + index * life.dt
-        for pump in machines.pumps:  # a bottle is filled up in time
-            pump.left = max(pump.left, pump.daily)
         machines.step(tank, when, life.dt, life.hour(when))
         tank.step(when, life.dt, life.hour(when))
         if (index + 1) % per_day == 0:

@@ -54,7 +54,8 @@ class Pump:
         if self.stopped:
             self.missed += amount
             return
-        amount = min(amount, self.left)
+        if amount > self.left:  # nobody lets it run dry: that would be a mishap
+            self.left += self.bottle.container
         self.left -= amount
         self.delivered += amount
         tank.flow(amount * 1e-3, self.content(amount))

@@ -74,6 +74,7 @@ class Bench:
     def __init__(self, scenario: Scenario, rng: np.random.Generator) -> None:
         self.s, self.rng = scenario, rng
         self.biases: dict[tuple[str, str, str], float] = {}
+        self.slips = list(scenario.slips)
         self.shelves = {id(kit): self._shelf(kit) for kit in scenario.kits}
         self._plan_spells()
 
@@ -115,6 +116,10 @@ class Bench:
         elif not sound and float(self.rng.random()) < self.s.gross:
             kind, seen = self._gross(kit, true, seen, shelf)
             wrong = (kind, 0.0)
+        slip = None if sound else self._slip(kit, t)
+        if slip is not None:
+            seen += slip / kit.factor
+            wrong = ("slip", 0.0)
         text, canonical = self._write(kit, seen)
         if wrong is not None:
             wrong = (wrong[0], abs(canonical - true) / deviation)
@@ -123,6 +128,15 @@ class Bench:
         label = lot[2] if kit.lots_named else ""
         number, size = (bad.number, abs(bad.deviations)) if bad else (None, 0.0)
         return Reading(text, canonical, label, wrong, number, size)
+
+    def _slip(self, kit: Kit, t: float) -> float | None:
+        """What the story says is typed wrong in this test: each slip happens once."""
+        for each in self.slips:
+            day, quantity, amount = each
+            if quantity == kit.quantity and t >= day:
+                self.slips.remove(each)
+                return amount
+        return None
 
     def _write(self, kit: Kit, canonical: float) -> tuple[str, float]:
         typed = max(canonical * kit.factor, 0.0)

@@ -140,6 +140,8 @@ class Scenario:
     feed: float = 3.0  # g/day
     feed_n: float = 0.07
     feed_p: float = 0.008
+    food: str = "pellets"
+    alga: str = "green algae"
     feed_logged: str = "none"  # none, weekly, daily
     feed_known: bool = True
     hand_top_off: float = 0.0  # days between, 0: automatic
@@ -159,7 +161,9 @@ class Scenario:
     first_moment: float = 0.5  # part of the time
     noise: bool = True
     retune_every: float = 14.0
-    harvest_grams: float = 60.0  # wet grams for one unit of standing crop
+    retune_until: float = math.inf
+    slips: tuple[tuple[float, str, float], ...] = ()  # from day, quantity, typed amount too much
+    harvest_grams: float = 120.0  # wet grams for one unit of standing crop
     holes: tuple[tuple[float, float], ...] = ()  # days away: from, how long
     references: tuple[Reference, ...] = ()
     notes: tuple[tuple[float, str, str, dict[str, str]], ...] = ()  # day, kind, what, detail

@@ -215,7 +215,7 @@ class Tank:
         self._use(ALK, meq)
         self._use(CA, meq * CALCIUM_PER_MEQ * 2.0 / p.ratio)
         self._use(MG, meq * p.magnesium_per_meq)
-        self._use(SR, meq * p.strontium_per_meq)
+        self._use(SR, meq * p.strontium_per_meq * amounts[SR] / volume / SEAWATER[SR])
 
     def _use(self, index: int, amount: float) -> None:
         self.amounts[index] -= amount
