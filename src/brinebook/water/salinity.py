@@ -47,19 +47,24 @@ def conductivity_pss78(salinity: Any, temperature: Any) -> Any:
     Source: unesco1983, ioc2010 (by the gsw library)
     """
     import gsw
+    import numpy as np
 
-    return gsw.C_from_SP(salinity, temperature, 0.0)
+    with np.errstate(all="ignore"):
+        return gsw.C_from_SP(salinity, temperature, 0.0)
 
 
 def salinity_from_conductivity_pss78(conductivity: Any, temperature: Any) -> Any:
     """Practical salinity from conductivity (mS/cm) and the temperature at which it was read.
 
-    Range 2 to 42 PSU, -2 to 35 °C; 0.003 PSU. A degree of error is 0.8 PSU.
+    Range 2 to 42 PSU, -2 to 35 °C; 0.003 PSU. A degree of error is 0.8 PSU. What no water conducts
+    is NaN.
     Source: unesco1983, ioc2010 (by the gsw library)
     """
     import gsw
+    import numpy as np
 
-    return gsw.SP_from_C(conductivity, temperature, 0.0)
+    with np.errstate(all="ignore"):
+        return gsw.SP_from_C(conductivity, temperature, 0.0)
 
 
 def specific_gravity(salinity: float, reference: GravityReference) -> float:
