@@ -51,10 +51,10 @@ _MAJOR = {
 
 _NUTRIENT = {
     "nitrate": QuantityBelief(
-        1.0, 0.4, 0.10, 0.06, 0.004, 0.02, 0.5, pull=0.01, relative=True, floor=1.5
+        1.0, 0.4, 0.10, 0.06, 0.004, 0.035, 0.5, pull=0.015, relative=True, floor=1.5
     ),
     "phosphate": QuantityBelief(
-        1.0, 0.012, 0.10, 0.08, 0.015, 0.04, 0.6, pull=0.05, relative=True, floor=0.03
+        1.0, 0.012, 0.10, 0.12, 0.02, 0.11, 0.6, pull=0.25, relative=True, floor=0.03
     ),
     "nitrite": QuantityBelief(
         1.5, 0.01, 0.12, 0.15, 0.03, 0.08, 1.0, pull=0.1, relative=True, floor=0.02
@@ -141,7 +141,7 @@ UNKNOWN_MIX_SD = 0.08
 
 #: Chances that the weighing of explanations starts from.
 CHANCE_WRONG = 0.022  # a single test
-CHANCE_SPELL = 0.0008  # that a spell of wrong tests starts at a given test
+CHANCE_SPELL = 0.0015  # that a spell of wrong tests starts at a given test
 CHANCE_CHANGE_DAY = 1 / 700  # of one quantity
 CHANCE_FORGOTTEN_CHANGE_DAY = 1 / 350
 CHANCE_PRECIPITATION_DAY = 1 / 1500

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from brinebook.balance import beliefs
-from brinebook.balance.season import Floats, Ints, Season
+from brinebook.balance.season import Floats, Ints, Pour, Season
 from brinebook.balance.window import Window
 
 _SPELL_LENGTHS = (2, 3, 4, 5)
@@ -164,8 +164,12 @@ class _FieldMaker:
         if what in beliefs.SKELETON or what == "potassium":
             # Water can't lose more than is used, short of dilution or precipitation (which have
             # their own columns): falls of one quantity alone are given little chance.
+            # Nor does it rise by itself: where nothing is ever poured, a rise is unlikely too.
+            poured = bool(self.season.flows) or any(
+                isinstance(event, Pour) for event in self.season.events
+            )
             return [
-                ([(size, size), (3 * size, 2 * size)], 1.0),
+                ([(size, size), (3 * size, 2 * size)], 1.0 if poured else 0.12),
                 ([(-size, size)], 0.12),
             ], beliefs.CHANCE_CHANGE_DAY
         return [([(0.0, size), (0.0, 3 * size)], 1.0)], beliefs.CHANCE_CHANGE_DAY

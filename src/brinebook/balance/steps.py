@@ -29,6 +29,7 @@ from brinebook.balance.season import (
 from brinebook.balance.state import FERRIC, Anchor, Belief
 
 _MEDIA_LIFE_DAYS = 20.0  # over which ferric media tire: common practice, no source
+_UNREST_POWER = 0.35  # common practice, no source
 _MEDIA_UPTAKE = 0.08  # of the level, a day, when fresh: common practice, no source
 
 
@@ -145,12 +146,19 @@ class Mover:
             u[self.index["level|alkalinity"]] -= beliefs.ALKALINITY_PER_NITRATE * pull
         return u
 
+    def _unrest(self, position: int) -> float:
+        """What the day-to-day disturbance is a fraction of: meals stir a rich tank little more."""
+        belief = beliefs.BELIEFS[self.season.quantities[position]]
+        if not belief.relative:
+            return 1.0
+        return belief.floor * float(self.scale[position] / belief.floor) ** _UNREST_POWER
+
     def _noise(self) -> Floats:
         Q = np.zeros((self.moving, self.moving))
         for position, name in enumerate(self.season.quantities):
             belief = beliefs.BELIEFS[name]
             tune = self.tuning.nutrient if belief.relative else 1.0
-            Q[position, position] = (belief.restless * self.scale[position] * tune) ** 2
+            Q[position, position] = (belief.restless * self._unrest(position) * tune) ** 2
             if self.has_mass:
                 rate = self.index[f"rate|{name}"]
                 coefficient, share = beliefs.SKELETON.get(name, (0.0, 0.0))
