@@ -1,7 +1,8 @@
 """The root of every error that Brinebook raises on purpose.
 
-Each failure is its own small class next to where it happens; its constructor takes facts and builds
-the sentence. A class carries a stable code, the exit status of the command line and the HTTP status.
+Each failure is its own small class next to where it happens; its constructor takes facts and
+builds the sentence. A class carries a stable code, the exit status of the command line and the HTTP
+status.
 """
 
 from __future__ import annotations
