@@ -119,7 +119,7 @@ class _FieldMaker:
                         Cause("spell", quantity, begins, ends, rows=rows),
                         vector,
                         [(0.0, scale * sd) for scale in _SPELL_SCALES],
-                        beliefs.CHANCE_SPELL,
+                        beliefs.CHANCE_SPELL * (0.4 if length == 2 else 1.0),
                     )
 
     def changes(self) -> None:
@@ -165,11 +165,12 @@ class _FieldMaker:
             # Water can't lose more than is used, short of dilution or precipitation (which have
             # their own columns): falls of one quantity alone are given little chance.
             # Nor does it rise by itself: where nothing is ever poured, a rise is unlikely too.
-            poured = bool(self.season.flows) or any(
-                isinstance(event, Pour) for event in self.season.events
+            season = self.season
+            poured = bool(season.flows or season.strength_sd or season.mixes) or any(
+                isinstance(event, Pour) for event in season.events
             )
             return [
-                ([(size, size), (3 * size, 2 * size)], 1.0 if poured else 0.12),
+                ([(size, size), (3 * size, 2 * size)], 1.0 if poured else 0.25),
                 ([(-size, size)], 0.12),
             ], beliefs.CHANCE_CHANGE_DAY
         return [([(0.0, size), (0.0, 3 * size)], 1.0)], beliefs.CHANCE_CHANGE_DAY
