@@ -118,10 +118,8 @@ def test_a_larger_reading_is_a_larger_value(which: tuple[str, str], fraction: fl
     quantity, unit = which
     row = QUANTITIES[quantity]
     low, high = (2.0, 42.0) if unit == "mS/cm" else (row.low, row.high)
-    value = low + fraction * (high - low)
-    assert from_canonical(quantity, value, unit) < from_canonical(
-        quantity, 1.01 * value + 1e-9, unit
-    )
+    value, more = (low + part * (high - low) for part in (fraction, fraction + 0.01))
+    assert from_canonical(quantity, value, unit) < from_canonical(quantity, more, unit)
 
 
 def test_what_is_assumed_is_named() -> None:
