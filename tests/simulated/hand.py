@@ -205,6 +205,7 @@ METHODS: dict[str, Callable[[Ledger, float], Answer | None]] = {
     "line6": line_of_six,
 }
 SLOW_METHODS = {"trend": local_linear_trend}
+SLOW_QUANTITIES = ("alkalinity", "calcium")
 
 
 def by_hand(case: Case, at: datetime, *, slow: bool = False) -> dict[str, dict[str, Answer]]:
@@ -215,7 +216,9 @@ def by_hand(case: Case, at: datetime, *, slow: bool = False) -> dict[str, dict[s
     result: dict[str, dict[str, Answer]] = {name: {} for name in methods}
     for name, method in methods.items():
         for quantity, ledger in reader.ledgers.items():
-            answer = method(ledger, now) if ledger.tests else None
+            if not ledger.tests or (name in SLOW_METHODS and quantity not in SLOW_QUANTITIES):
+                continue
+            answer = method(ledger, now)
             if answer is not None:
                 result[name][quantity] = answer
     return result

@@ -1,24 +1,26 @@
 """How an estimator does against the truth, and against the hand.
 
-Errors are root mean squares over all moments of all cases, each scaled by its case's mean absolute
-true use of that quantity (use), or by one test deviation (state and forecast), so that no large or
-hungry tank rules the figure; ``ratio`` divides two such figures over the same moments. ``median``
-ratios divide median absolute errors instead and are blind to the rare wild answer. Interval scores
-are those of Gneiting & Raftery 2007 (J. Am. Stat. Assoc. 102:359, eq. 43) at 95 %.
+Errors are root mean squares over all moments of all cases. An error of use is scaled by its case's
+mean absolute true use of that quantity, or by a fifth of a test deviation a day where that is more;
+one of state or forecast by one test deviation: so neither a hungry tank nor an idle one rules the
+figure. ``ratio`` divides two such figures over the same moments; ``family_ratio`` is the median of
+the families' ratios; ``absolute_ratio`` divides mean absolute errors, ``median_ratio`` median ones,
+which are blind to the rare wild answer. Interval scores are those of Gneiting & Raftery 2007
+(J. Am. Stat. Assoc. 102:359, eq. 43) at 95 %.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from datetime import datetime, timedelta
 from typing import Any
 
 import numpy as np
 
 from tests.simulated.case import Case, Unlogged
-from tests.simulated.chemistry import QUANTITIES
-from tests.simulated.hand import by_hand
+from tests.simulated.chemistry import CANONICAL_UNIT, QUANTITIES
+from tests.simulated.hand import Reader, by_hand, days_since
 
 SCORED = ("alkalinity", "calcium", "magnesium", "nitrate", "phosphate", "salinity")
 WITH_USE = ("alkalinity", "calcium", "magnesium", "nitrate", "phosphate")
@@ -28,6 +30,8 @@ TEST_SCALE = {
     "alkalinity": 0.05, "calcium": 7.5, "magnesium": 20.0, "nitrate": 0.6, "phosphate": 0.013,
     "salinity": 0.2,
 }  # fmt: skip
+
+WATER_KNOWN = "water known"
 
 Estimate = Callable[[Case, datetime], Mapping[str, Any]]
 
@@ -88,13 +92,18 @@ def evaluate(case: Case, estimate: Estimate, *, slow: bool = False) -> tuple[lis
         known = case.until(moment.when)
         said = estimate(known, moment.when)
         hand = by_hand(case, moment.when, slow=slow)
-        samples += _samples(case, number, said, hand)
+        believed = use_if_water_were_known(case, number)
+        samples += _samples(case, number, said, hand, believed)
         counts.append(_finds(case, known, moment.when, said))
     return samples, _add(counts)
 
 
 def _samples(
-    case: Case, number: int, said: Mapping[str, Any], hand: Mapping[str, Mapping[str, Any]]
+    case: Case,
+    number: int,
+    said: Mapping[str, Any],
+    hand: Mapping[str, Mapping[str, Any]],
+    believed: Mapping[str, float],
 ) -> list[Sample]:
     moment = case.truth.moments[number]
     result = []
@@ -102,7 +111,8 @@ def _samples(
         answer = said["quantities"].get(quantity)
         if answer is None:
             continue
-        mean_use = float(np.mean(np.abs(case.truth.consumption[quantity]))) or 1.0
+        mean_use = float(np.mean(np.abs(case.truth.consumption[quantity])))
+        mean_use = max(mean_use, TEST_SCALE[quantity] / 5.0)
         last = answer["forecast"][-1]
         asked = {
             "state": (moment.state[quantity], answer["now"], TEST_SCALE[quantity], "now"),
@@ -115,10 +125,49 @@ def _samples(
             if aspect == "ahead" and moment.pump_stopped:
                 continue
             by = {m: getattr(each[quantity], name) for m, each in hand.items() if quantity in each}
+            if aspect == "use" and quantity in believed:
+                by[WATER_KNOWN] = believed[quantity]
             result.append(
                 Sample(case.family, case.seed, moment.when.isoformat(), quantity, aspect, truth,
                        scale, span["value"], span["low"], span["high"], by)
             )  # fmt: skip
+    return result
+
+
+def _exact(case: Case) -> Case:
+    """The same rows with every test of the system replaced by the truth."""
+    truth = case.truth
+    rows = []
+    for row in case.history:
+        if row.kind == "test" and row.what in truth.concentration:
+            hour = (row.instant - truth.start).total_seconds() / 3600.0
+            level = float(np.interp(hour, truth.hours, truth.concentration[row.what]))
+            rows.append(row._replace(value=f"{level:.9g}", unit=CANONICAL_UNIT[row.what]))
+        else:
+            rows.append(row)
+    return replace(case, history=tuple(rows))
+
+
+def use_if_water_were_known(case: Case, number: int) -> dict[str, float]:
+    """The use of one who knows the water exactly and believes labels, pumps and volume.
+
+    What is wrong with it is what tests of the water alone can't tell: a bottle that is strong, a
+    pump that is slow, a volume that is off. Over seven days, so that single strokes don't matter.
+    """
+    moment, truth = case.truth.moments[number], case.truth
+    reader = Reader(_exact(case.until(moment.when)))
+    end = days_since(reader.epoch, moment.when)
+    hour = (moment.when - truth.start).total_seconds() / 3600.0
+    at = hour - 24.0 * np.arange(8)
+    if at[-1] < 0.0:
+        return {}
+    result = {}
+    for name, ledger in reader.ledgers.items():
+        levels = np.interp(at, truth.hours, truth.concentration[name])
+        true = np.interp(at[:-1], truth.hours, truth.consumption[name])
+        brought = ledger.brought(end - 7.0, end)
+        week = (brought - float(levels[0] - levels[-1])) / 7.0
+        result[name] = moment.consumption[name] + week - float(np.mean(true))
     return result
 
 
@@ -254,6 +303,21 @@ def ratio(samples: list[Sample], method: str) -> float:
     if not ours:
         return float("nan")
     return float(np.sqrt(np.mean(np.square(ours)) / np.mean(np.square(theirs))))
+
+
+def absolute_ratio(samples: list[Sample], method: str) -> float:
+    """Mean absolute errors instead of root mean squares."""
+    ours, theirs = _errors(samples, method)
+    if not ours:
+        return float("nan")
+    return float(np.mean(np.abs(ours)) / np.mean(np.abs(theirs)))
+
+
+def family_ratio(samples: list[Sample], method: str) -> float:
+    """The median over families of their ratios of root mean squares."""
+    families = {sample.family for sample in samples}
+    ratios = [ratio([s for s in samples if s.family == each], method) for each in families]
+    return float(np.nanmedian(ratios)) if np.isfinite(ratios).any() else float("nan")
 
 
 def median_ratio(samples: list[Sample], method: str) -> float:

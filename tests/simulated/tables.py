@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from tests.simulated.score import (
     ASPECTS,
     SCORED,
+    WATER_KNOWN,
     Finds,
     Sample,
+    absolute_ratio,
     coverage,
+    family_ratio,
     hand_root_mean_square,
     mean_interval_score,
     median_ratio,
@@ -36,6 +39,8 @@ def report(samples: list[Sample], finds: list[Finds], methods: tuple[str, ...]) 
     """The whole report."""
     lines = ["### By quantity", ""]
     lines += _by_quantity(samples, methods)
+    lines += ["### Our error as a part of the hand's", ""]
+    lines += _ratios(samples, methods)
     lines += ["### Coverage of 95 % intervals by family, %", ""]
     lines += _by_family(samples)
     lines += ["### Alkalinity use by family: error over mean use, ratios to the hand", ""]
@@ -45,22 +50,38 @@ def report(samples: list[Sample], finds: list[Finds], methods: tuple[str, ...]) 
     return "\n".join(lines)
 
 
-def _by_quantity(samples: list[Sample], methods: tuple[str, ...]) -> list[str]:
-    header = ["quantity", "of", "n", "coverage %", "interval score", "error"]
-    header += [f"{m} error" for m in methods]
-    header += [f"ratio to {m}" for m in methods] + [f"median ratio to {m}" for m in methods]
-    rows = []
+def _cells(samples: list[Sample]) -> Iterator[tuple[str, str, list[Sample]]]:
     for quantity in SCORED:
         for aspect in ASPECTS:
             chosen = [s for s in samples if s.quantity == quantity and s.aspect == aspect]
-            if not chosen:
-                continue
-            row = [quantity, aspect, str(len(chosen)), f"{100 * coverage(chosen):.1f}"]
-            row += [_number(mean_interval_score(chosen)), _number(root_mean_square(chosen))]
-            row += [_number(hand_root_mean_square(chosen, m)) for m in methods]
-            row += [_number(ratio(chosen, m)) for m in methods]
-            row += [_number(median_ratio(chosen, m)) for m in methods]
-            rows.append(row)
+            if chosen:
+                yield quantity, aspect, chosen
+
+
+def _by_quantity(samples: list[Sample], methods: tuple[str, ...]) -> list[str]:
+    header = ["quantity", "of", "n", "coverage %", "interval score", "error"]
+    header += [f"{method} error" for method in (*methods, WATER_KNOWN)]
+    rows = []
+    for quantity, aspect, chosen in _cells(samples):
+        row = [quantity, aspect, str(len(chosen)), f"{100 * coverage(chosen):.1f}"]
+        row += [_number(mean_interval_score(chosen)), _number(root_mean_square(chosen))]
+        row += [_number(hand_root_mean_square(chosen, m)) for m in (*methods, WATER_KNOWN)]
+        rows.append(row)
+    return _table(header, rows)
+
+
+def _ratios(samples: list[Sample], methods: tuple[str, ...]) -> list[str]:
+    kinds = (
+        ("root mean square", ratio),
+        ("of families", family_ratio),
+        ("mean absolute", absolute_ratio),
+        ("median", median_ratio),
+    )
+    header = ["quantity", "of", *(f"{m}: {name}" for m in methods for name, _ in kinds)]
+    rows = []
+    for quantity, aspect, chosen in _cells(samples):
+        figures = [_number(of(chosen, method)) for method in methods for _, of in kinds]
+        rows.append([quantity, aspect, *figures])
     return _table(header, rows)
 
 
@@ -83,13 +104,13 @@ def _by_family(samples: list[Sample]) -> list[str]:
 
 
 def _hand_by_family(samples: list[Sample], methods: tuple[str, ...]) -> list[str]:
-    header = ["family", "ours", *methods, *(f"ratio to {m}" for m in methods)]
+    header = ["family", "ours", *methods, WATER_KNOWN, *(f"ratio to {m}" for m in methods)]
     rows = []
     for family in _families(samples):
         own = [s for s in samples if s.family == family and s.quantity == "alkalinity"]
         own = [s for s in own if s.aspect == "use"]
         row = [family, _number(root_mean_square(own))]
-        row += [_number(hand_root_mean_square(own, m)) for m in methods]
+        row += [_number(hand_root_mean_square(own, m)) for m in (*methods, WATER_KNOWN)]
         rows.append([*row, *(_number(ratio(own, m)) for m in methods)])
     return _table(header, rows)
 
