@@ -20,10 +20,8 @@ from brinebook.water.quantities import from_canonical, to_canonical
 ENOUGH = 100.0
 #: A test this many standard deviations off is worth a word: common practice, no source.
 FAR = 4.0
-#: Prior odds of each kind of slip against a value typed as meant: common practice, no source.
-PRIORS: Mapping[str, float] = {
-    "decimal": 0.01, "unit": 0.01, "swapped": 0.003, "repeated": 0.01,
-}  # fmt: skip
+#: Which of two slips that fit alike is told: common practice, no source.
+WEIGHTS: Mapping[str, float] = {"decimal": 1.0, "unit": 1.0, "swapped": 0.3, "repeated": 0.3}
 #: Tails of a sound test: a share of them lies this much wider.
 _TAIL_SHARE, _TAIL_WIDTH = 0.02, 5.0
 
@@ -96,8 +94,8 @@ def likely_slip(
     ]
     if not found:
         return None
-    best = max(found, key=lambda one: PRIORS[one.kind] * one.density)
-    odds = PRIORS[best.kind] * best.density / as_typed
+    best = max(found, key=lambda one: WEIGHTS[one.kind] * one.density)
+    odds = best.density / as_typed
     if odds <= ENOUGH:
         return None
     return Slip(best.kind, best.value, best.unit, odds, best.about)

@@ -164,10 +164,10 @@ def _working_copy(source: Path, address: str) -> Iterator[Book]:
             try:
                 book = open_book(str(copy))
                 wrong = check_file(copy)
-            except faults.BookMissing:
-                raise
-            except (faults.NotABook, faults.BookDamaged, faults.BookNewer) as problem:
+            except BookProblem as problem:
+                # It is the backup that is meant, not our passing copy of it.
                 problem.message = problem.message.replace(str(copy), str(source))
+                problem.args = (problem.message,)
                 raise
             if wrong:
                 raise faults.BookDamaged(str(source), wrong[0])

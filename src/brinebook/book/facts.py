@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection
 
 ENTERED, EDITED, UNDONE, RESTATED = "entered", "edited", "undone", "restated"
+#: A verdict that names its fact by a new id, because the fact was edited or that was undone.
+FOLLOWED = "followed"
 
 _CONTENT = (
     facts.c.fact_id,

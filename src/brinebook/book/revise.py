@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select
@@ -12,6 +12,7 @@ from brinebook.book import faults
 from brinebook.book.facts import (
     EDITED,
     ENTERED,
+    FOLLOWED,
     RESTATED,
     UNDONE,
     Revision,
@@ -97,7 +98,7 @@ def undo_fact(connection: Connection, system_id: str, *, chain: str, entered: En
         raise faults.FactWithdrawn(last.fact.id, add_again=spoken(last.fact))
     standing = _standing(story)
     if len(standing) > 1:
-        earlier = standing[-2]
+        earlier = standing[-2].fact
         append_revision(
             connection, system_id, last=last, fact=earlier, action=UNDONE, entered=entered
         )
@@ -116,22 +117,19 @@ def undo_fact(connection: Connection, system_id: str, *, chain: str, entered: En
 
 
 def latest_chains(connection: Connection, system_id: str) -> Sequence[str]:
-    """The chains of the last write that still has something to take back, newest first."""
+    """The chains of the last write that still has something to take back."""
     newest = (
-        select(facts.c.chain, facts.c.entered_us, facts.c.action, facts.c.kind)
-        .where(facts.c.system_id == system_id)
+        select(facts.c.chain, facts.c.entered_us, facts.c.revision)
+        .where(facts.c.system_id == system_id, facts.c.action.in_((ENTERED, EDITED, RESTATED)))
         .order_by(facts.c.entered_us.desc(), facts.c.chain)
     )
     instant = None
     found: list[str] = []
-    for chain, entered_us, action, kind in connection.execute(newest):
+    for chain, entered_us, number in connection.execute(newest):
         if instant is not None and entered_us != instant:
             break
-        if action == UNDONE or chain in found:
-            continue
-        if found and kind == "verdict":
-            continue  # it only followed the fact it names
-        if last_revision(connection, system_id, chain).entered.at_us == entered_us:
+        standing = _standing(revisions(connection, system_id, [chain]))
+        if standing and standing[-1].number == number:
             instant = entered_us
             found.append(chain)
     return found
@@ -162,12 +160,17 @@ def spoken(fact: Fact) -> str:
     return " ".join(parts)
 
 
-def _standing(story: Sequence[Revision]) -> list[Fact]:
-    """The contents that undoing goes back through, oldest first."""
-    stack: list[Fact] = []
+def _standing(story: Sequence[Revision]) -> list[Revision]:
+    """The revisions that undoing goes back through, oldest first."""
+    stack: list[Revision] = []
     for revision in story:
         if revision.action in (ENTERED, EDITED, RESTATED):
-            stack.append(revision.fact)
+            stack.append(revision)
+        elif revision.withdrawn:
+            stack.clear()
+        elif revision.action == FOLLOWED:
+            # What was taken back to before stays the entry that can be undone, now renamed.
+            stack[-1] = replace(stack[-1], fact=revision.fact)
         elif stack:
             stack.pop()
     return stack
@@ -200,7 +203,7 @@ def _follow(
             system_id,
             last=last,
             fact=verdict if taken else turned,
-            action=EDITED,
+            action=FOLLOWED,
             entered=entered,
             withdrawn=taken,
         )

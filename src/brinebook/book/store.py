@@ -124,7 +124,8 @@ def temporary_beside(path: Path) -> Path:
 def looks_like_book(path: Path) -> bool:
     """Whether the file's header says that it is a book."""
     try:
-        head = path.open("rb").read(_HEADER)
+        with path.open("rb") as file:
+            head = file.read(_HEADER)
     except OSError:
         return False
     return head[:16] == _MAGIC and _application(head) == engines.APPLICATION_ID

@@ -160,12 +160,11 @@ def _amount(kind: str, words: Sequence[str], detail: Mapping[str, str], system: 
     for amount, name in splits:
         try:
             value, unit = split_typed(" ".join(amount))
-            dimension, _ = units.amount_unit(unit)
         except BrinebookError as error:
             if amount[0][:1].isdigit():
                 refusal = refusal or error
             continue
-        if dimension in rule.dimensions:
+        if units.dimension_of(unit) in rule.dimensions:
             what, remarks = _name(kind, " ".join(name), system)
             return Worded(kind, what, value, unit, detail, remarks)
     if refusal is not None:
