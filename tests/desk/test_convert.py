@@ -70,8 +70,8 @@ def test_what_was_assumed_is_told(text: str, to_unit: str, assumed: dict[str, fl
 
 def test_what_was_said_is_not_assumed() -> None:
     answer = convert("8 dKH", "umol/kg", salinity="34", temperature="26 C")
-    # TEOS-10 by gsw 3.6.23: 1022.284 kg/m3 at 34 and 26 °C.
-    assert answer.value == pytest.approx(8 / 2.80385 * 1e6 / 1022.284, rel=1e-5)
+    # TEOS-10 by gsw 3.6.23: 1022.2812 kg/m3 at 34 and 26 °C.
+    assert answer.value == pytest.approx(8 / 2.80385 * 1e6 / 1022.2812, rel=1e-7)
     assert answer.assumed == {}
     assert convert("8 dKH", "umol/kg", salinity="34").assumed == {"temperature": 25.0}
 
