@@ -96,7 +96,8 @@ BELIEFS: Mapping[str, QuantityBelief] = MappingProxyType({**_MAJOR, **_NUTRIENT,
 #: Quantities that the laying down of skeleton moves together, with what one meq/L of alkalinity
 #: takes along, and the spread of the own rate as a fraction of that (the coupling is a belief, not
 #: a law: 2.06 +- 0.19 meq per mmol in corals alone, 1.60 +- 0.14 in a mixed community, Murillo,
-#: Jokiel & Atkinson 2014, PeerJ 2:e249; Mg/Ca and Sr/Ca of aragonite from memory).
+#: Jokiel & Atkinson 2014; Mg/Ca and Sr/Ca of aragonite from memory).
+#: Source: murillo2014
 SKELETON: Mapping[str, tuple[float, float]] = MappingProxyType(
     {
         "alkalinity": (1.0, 0.0),
@@ -147,6 +148,7 @@ CHANCE_FORGOTTEN_CHANGE_DAY = 1 / 350
 CHANCE_PRECIPITATION_DAY = 1 / 1500
 CHANCE_STOP_DAY = 1 / 400  # a dosing pump stands still
 CHANCE_STEP_DAY = 1 / 250  # use steps
+CHANCE_REFILL_DAY = 1 / 60  # a container is filled up and nobody writes it down
 
 #: Natural seawater at 35 PSU and 25 C in canonical units: what new water is taken to hold where a
 #: mix's label is silent (Millero, Feistel, Wright & McDougall 2008; alkalinity 2304 umol/kg).

@@ -35,7 +35,7 @@ class Cause:
     ``rows`` are the tests it calls wrong; ``columns`` the window's columns that it adds up.
     """
 
-    kind: str  # wrong, spell, jump, exchange, fall, step, stop
+    kind: str  # wrong, spell, jump, exchange, fall, step, stop, refill
     what: str
     begins: float
     ends: float
@@ -147,6 +147,8 @@ class _FieldMaker:
         self, kind: str, what: str
     ) -> tuple[list[tuple[list[tuple[float, float]], float]], float]:
         mover = self.window.mover
+        if kind == "refill":
+            return [([(1000.0, 1500.0), (4000.0, 3000.0)], 1.0)], beliefs.CHANCE_REFILL_DAY
         if kind == "exchange":
             return [([(0.2, 0.12)], 1.0)], beliefs.CHANCE_FORGOTTEN_CHANGE_DAY
         if kind == "fall":

@@ -151,7 +151,7 @@ class Mover:
         belief = beliefs.BELIEFS[self.season.quantities[position]]
         if not belief.relative:
             return 1.0
-        return belief.floor * float(self.scale[position] / belief.floor) ** _UNREST_POWER
+        return float(belief.floor * (self.scale[position] / belief.floor) ** _UNREST_POWER)
 
     def _noise(self) -> Floats:
         Q = np.zeros((self.moving, self.moving))

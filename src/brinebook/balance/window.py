@@ -4,6 +4,7 @@ A window walks the state from its start through every stretch, event and test, a
 joint normal distribution of all tests and of the state at the moments asked for. Explanations (a
 wrong test, a change that nobody wrote down) are columns added to that distribution, so that each
 can be weighed without walking again.
+Source: durbin2012 (chapters 4 and 6)
 """
 
 from __future__ import annotations
@@ -59,7 +60,8 @@ class Column:
     """Something that could have happened, and when: a column of the window's ``reach``.
 
     ``kind``: "jump" (one quantity), "exchange" (a water change nobody wrote down), "fall"
-    (precipitation), "step" (a rate changes for good) or "stop" (an additive's share of a stretch).
+    (precipitation), "step" (a rate changes for good), "stop" (an additive's share of a stretch) or
+    "refill" (a container was filled up and nobody wrote it down).
     """
 
     kind: str
@@ -220,6 +222,11 @@ class _Walk:
                 if name not in beliefs.SKELETON and name != "salinity"
             ]
             self.columns += [Column("stop", flow.name, node) for flow in self.season.flows]
+            self.columns += [
+                Column("refill", name.partition("|")[2], node)
+                for name in self.start.names
+                if name.startswith("left|")
+            ]
         self.R = np.zeros((self.D, len(self.columns)))
         self.U = np.zeros((len(self.rows), len(self.columns)))
         self.by_node: list[list[int]] = [[] for _ in gaps]
@@ -239,6 +246,8 @@ class _Walk:
                 for name, (coefficient, _) in beliefs.SKELETON.items():
                     if name in ("alkalinity", "calcium"):
                         self.R[self.mover.index[f"level|{name}"], position] = -coefficient
+            elif column.kind == "refill":
+                self.R[self.mover.index[f"left|{column.what}"], position] = 1.0
             elif column.kind == "step":
                 key = "growth" if column.what == "growth" else f"rate|{column.what}"
                 self.R[self.mover.index[key], position] = 1.0

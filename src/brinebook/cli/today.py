@@ -12,6 +12,7 @@ from brinebook.cli.session import Session
 
 
 @click.command("today")
+@click.option("--why", metavar="QUANTITY", help="Unfold one quantity: inputs, equation, sources.")
 @at_option
 @known_option
 @system_option
@@ -19,6 +20,8 @@ from brinebook.cli.session import Session
 @click.pass_obj
 def command(
     session: Session,
+    *,
+    why: str | None,
     at: datetime | None,
     known: datetime | None,
     system: str | None,
@@ -29,11 +32,13 @@ def command(
     \b
     brinebook today
     brinebook today --at 2026-03-01T09:00
+    brinebook today --why alkalinity
     """
-    from brinebook.desk.assess import assess
+    from brinebook.desk.assess import assess, known_quantity
     from brinebook.report.answer_text import today_lines
     from brinebook.report.shown import shown_units
     from brinebook.report.today import today, today_json
+    from brinebook.report.why import why_lines
 
     found = assess(session.book, system, at=at, known=known)
     loaded = found.loaded
@@ -41,6 +46,10 @@ def command(
     page = today(found.answer, loaded.zone, units)
     if as_json:
         emit_json(today_json(found.answer, page))
+        return
+    if why is not None:
+        for line in why_lines(found.answer, page, known_quantity(found, why), loaded.zone, units):
+            show(line)
         return
     for line in today_lines(found.answer, page, loaded.zone, units, loaded.system.name):
         show(line)

@@ -58,6 +58,24 @@ class SheetFound:
     sheet: Sheet
 
 
+class NeverTested(UsageProblem):
+    """A quantity was asked about that the book has no test of."""
+
+    code = "E-NEVER-TESTED"
+
+    def __init__(self, quantity: str, tested: tuple[str, ...]) -> None:
+        known = ", ".join(tested) or "none"
+        super().__init__(f"The book holds no test of {quantity} by then.", f"Tested are: {known}.")
+
+
+def known_quantity(found: Assessed, text: str) -> str:
+    """The quantity that is meant; raises NeverTested, or what finding a quantity raises."""
+    name = find_quantity(text).name
+    if name not in found.answer.quantities:
+        raise NeverTested(name, tuple(found.answer.quantities))
+    return name
+
+
 def quantity_sheet(
     address: str,
     quantity: str,

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from brinebook.balance.answer import Answer, QuantityAnswer
+from brinebook.measure import Measure
 
 #: How long a quantity may go untested when nothing presses, days (common practice, no source).
 LONGEST_DAYS = {
@@ -13,8 +14,8 @@ LONGEST_DAYS = {
     "nitrate": 14, "phosphate": 14, "salinity": 14, "temperature": 3, "ph": 14,
 }  # fmt: skip
 _DEFAULT_DAYS = 30
-#: A value of this chance outside the band is worth a test.
-_WORTH_A_TEST = 0.025
+#: How many standard deviations of the belief must lie within the band before a test is spared.
+_SPARE_SDS = 1.3
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,13 +37,21 @@ def next_test(answer: Answer, quantity: QuantityAnswer) -> NextTest:
         return NextTest(quantity.name, latest, "No band is set; this is the usual pause.")
     if quantity.status == "stale":
         return NextTest(quantity.name, answer.at, "The last test is too old to say where it is.")
-    inside = quantity.band[0] <= quantity.now.low and quantity.now.high <= quantity.band[1]
-    if not inside:
-        why = "Its 95 % interval already reaches past your band."
+    if _side(quantity, quantity.now):
+        why = f"It may already be past the {_side(quantity, quantity.now)} end of your band."
         return NextTest(quantity.name, min(latest, max(earliest, answer.at)), why)
     for when, each in quantity.forecast:
-        if each.low < quantity.band[0] or each.high > quantity.band[1]:
-            side = "low" if each.low < quantity.band[0] else "high"
-            why = f"From then on its 95 % interval reaches past the {side} end of your band."
+        side = _side(quantity, each)
+        if side:
+            why = f"By then it may be past the {side} end of your band."
             return NextTest(quantity.name, min(latest, max(when, earliest)), why)
     return NextTest(quantity.name, latest, "The band holds for a week; this is the usual pause.")
+
+
+def _side(quantity: QuantityAnswer, measure: Measure) -> str:
+    """The end of the band that the belief reaches past, or nothing."""
+    if quantity.band is None:
+        return ""
+    if measure.value - _SPARE_SDS * measure.sd < quantity.band[0]:
+        return "low"
+    return "high" if measure.value + _SPARE_SDS * measure.sd > quantity.band[1] else ""

@@ -277,7 +277,7 @@ def explanations(answer: Answer) -> list[Explanation]:
             seen: dict[str, set[str]] = {}
             for position, member in enumerate(story.members):
                 cause = reading.field.causes[reading.field.cause[member]]
-                if instant(cause.ends) < since or cause.kind == "step":
+                if instant(cause.ends) < since or cause.kind in ("step", "refill"):
                     continue
                 about = cause.what
                 if cause.rows:
