@@ -74,6 +74,30 @@ def test_magnesium_sulfate_brings_its_sulfate_along() -> None:
     assert sulfate == pytest.approx(237.1, rel=5e-4)
 
 
+def test_two_magnesium_salts_keep_the_proportion_of_the_sea() -> None:
+    # 136.44 g of chloride with 17.11 g of sulfate raise 300 L by 60 mg/L and add chloride and
+    # sulfate as seawater has them, 0.54587 to 0.028235 mol (Millero et al. 2008); 0.1 %.
+    chloride, sulfate = grams_add("MgCl2.6H2O"), grams_add("MgSO4.7H2O")
+    magnesium = (136.44 * chloride["magnesium"] + 17.11 * sulfate["magnesium"]) / 300
+    assert magnesium == pytest.approx(60, rel=1e-3)
+    moles_chloride = 136.44 * chloride["chloride"] / molar_mass("Cl")
+    moles_sulfate = 17.11 * sulfate["sulfate"] / molar_mass("SO4")
+    assert moles_chloride / moles_sulfate == pytest.approx(0.54587 / 0.028235, rel=1e-3)
+
+
+def test_a_whole_reservoir_at_once_is_nine_degrees() -> None:
+    # 1 L of 80 g/L NaHCO3 into 300 L: +8.90 dKH; to stay within 1.4 dKH it holds at most 157 mL.
+    rise = 80 * grams_add("NaHCO3")["alkalinity"] / 300 * DKH_PER_MEQ
+    assert rise == pytest.approx(8.90, abs=0.005)
+    assert 1000 * 1.4 / rise == pytest.approx(157, abs=0.5)
+
+
+def test_a_year_of_dosing_leaves_six_hundred_grams_of_table_salt() -> None:
+    # 30 mL a day of 80 g/L NaHCO3 against calcium chloride: 1.670 g of NaCl a day; 0.1 %.
+    equivalents = 0.030 * 80 * grams_add("NaHCO3")["alkalinity"] / 1000
+    assert equivalents * molar_mass("NaCl") == pytest.approx(1.670, rel=1e-3)
+
+
 def test_balanced_dosing_leaves_a_gram_of_table_salt_for_each_molar_part() -> None:
     # NaHCO3 with CaCl2 leaves NaCl as if weighed in: sodium and chloride of both, mole for mole.
     sodium = grams_add("NaHCO3")["sodium"] * molar_mass("NaHCO3") / molar_mass("Na")
