@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
 from typing import Any, Literal, NamedTuple
 
 from brinebook.water.carbonate import relations
@@ -38,6 +40,14 @@ class Constants(NamedTuple):
     fugacity_factor: Any
 
 
+_TOTAL_BORON: Mapping[Boron, Callable[[Any], Any]] = MappingProxyType(
+    {
+        "uppstrom1974": relations.total_boron_uppstrom_1974,
+        "lee2010": relations.total_boron_lee_2010,
+    }
+)
+
+
 def constants_at(
     salinity: Any, temperature: Any, *, boron: Boron = "uppstrom1974", m: Any = math
 ) -> Constants:
@@ -54,11 +64,6 @@ def constants_at(
         free_to_total + fluoride / relations.kf_dickson_riley_1979(kelvin, salinity, m)
     )
     kf = relations.kf_perez_fraga_1987(kelvin, salinity, m)
-    total_boron = (
-        relations.total_boron_lee_2010(salinity)
-        if boron == "lee2010"
-        else relations.total_boron_uppstrom_1974(salinity)
-    )
     return Constants(
         relations.k0_weiss_1974(kelvin, salinity, m),
         relations.k1_lueker_2000(kelvin, salinity, m),
@@ -72,7 +77,7 @@ def constants_at(
         kf,
         relations.ksp_aragonite_mucci_1983(kelvin, salinity, m),
         relations.ksp_calcite_mucci_1983(kelvin, salinity, m),
-        total_boron,
+        _TOTAL_BORON[boron](salinity),
         fluoride,
         relations.calcium_riley_tongudai_1967(salinity),
         free_to_total,
