@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from brinebook.errors import UsageProblem
-from brinebook.units.problems import listed
 
 PAIRS_IN_WORDS = (
     "alkalinity with DIC, alkalinity with pH, alkalinity with pCO2, DIC with pH, DIC with pCO2, "
@@ -50,8 +49,3 @@ class InputNotPositive(UsageProblem):
         super().__init__(
             f"{name} of {value:g} can't be.", f"{name} is a finite number {allowed}: look again."
         )
-
-
-def pair_listed() -> str:
-    """The pairs, for a help text."""
-    return listed(PAIRS_IN_WORDS.split(", "))
