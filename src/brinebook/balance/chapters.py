@@ -13,7 +13,16 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from brinebook.balance.explain import Cause, Field, Story, Weigher, field_of, neighbours, search
+from brinebook.balance.explain import (
+    Cause,
+    Field,
+    Story,
+    Weigher,
+    field_of,
+    neighbours,
+    rescaled_field,
+    search,
+)
 from brinebook.balance.season import Floats, Season
 from brinebook.balance.state import Anchor, Belief, extend
 from brinebook.balance.steps import Mover, Path, Tuning
@@ -184,16 +193,17 @@ def _read_once(
     window = walk(season, belief, mover, end=end, keep=keep, noise_scale=factors, smooth=smooth)
     departure = np.array([row.value for row in window.rows]) - window.expected
     noise = dict(carried.noise)
-    members: tuple[int, ...] = ()
-    for _ in range(2):
-        precision = _inverse(window.covariance)
-        causes = field_of(window, season, forbidden)
-        weigher = Weigher(causes, precision, departure)
-        members = search(weigher)
-        learned = learn_noise(window, carried, causes, weigher.story(members), departure)
-        if _ == 0:
-            window = _rescaled(window, noise, learned)
-            noise = learned
+    causes = field_of(window, season, forbidden)
+    weigher = Weigher(causes, _inverse(window.covariance), departure)
+    members = search(weigher)
+    # What the first weighing calls sound teaches the noise; with that all is weighed again.
+    learned = learn_noise(window, carried, causes, weigher.story(members), departure)
+    ratio = _noise_ratio(window, noise, learned)
+    window, noise = _rescaled(window, ratio), learned
+    causes = rescaled_field(causes, ratio)
+    precision = _inverse(window.covariance)
+    weigher = Weigher(causes, precision, departure)
+    members = search(weigher)
     stories = tuple(neighbours(weigher, members))
     wrong = np.zeros(len(window.rows))
     for story in stories:
@@ -210,15 +220,20 @@ def _inverse(matrix: Floats) -> Floats:
     return (inverse + inverse.T) / 2.0
 
 
-def _rescaled(
+def _noise_ratio(
     window: Window, before: Mapping[str, NoiseBelief], after: Mapping[str, NoiseBelief]
-) -> Window:
-    """The same window with the noise of its methods as now believed."""
+) -> Floats:
+    """How many times its old standard deviation each row's noise is now believed to be."""
     ratio = np.ones(len(window.rows))
     for i, row in enumerate(window.rows):
         key = noise_key(row)
         was = before[key].factor if key in before else 1.0
         ratio[i] = math.sqrt(after[key].factor / was) if key in after else 1.0
+    return ratio
+
+
+def _rescaled(window: Window, ratio: Floats) -> Window:
+    """The same window with the noise of its rows so many times as large."""
     noise = window.noise * np.outer(ratio, ratio)
     return replace(window, noise=noise, covariance=window.covariance - window.noise + noise)
 

@@ -12,7 +12,7 @@ Source: dejong1998
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -64,6 +64,9 @@ class _FieldMaker:
         self.a0: list[float] = []
         self.tau: list[float] = []
         self.odds: list[float] = []
+        noise = np.diag(window.noise)
+        self.least_noise = math.sqrt(float(noise.min())) if noise.size else 0.0
+        self.moved = np.abs(window.reach).max(axis=0, initial=0.0) > 0.0
         nodes = window.nodes
         self.gap_end = np.append(nodes[1:], window.end.t) if nodes.size else nodes
 
@@ -71,8 +74,6 @@ class _FieldMaker:
         self, cause: Cause, vector: Floats, options: list[tuple[float, float]], chance: float
     ) -> None:
         """Add a cause with its possible coefficients (mean, sd) and its chance."""
-        if not vector.any():
-            return
         position = len(self.causes)
         self.causes.append(cause)
         self.vectors.append(vector)
@@ -128,6 +129,8 @@ class _FieldMaker:
             if column.kind == "stop":
                 stops.setdefault(column.what, []).append(position)
                 continue
+            if not self.moved[position]:
+                continue
             begins = float(self.window.nodes[column.node])
             ends = float(self.gap_end[column.node])
             cause = Cause(column.kind, column.what, begins, ends, columns=(position,))
@@ -141,7 +144,7 @@ class _FieldMaker:
             self._stops(name, positions)
 
     def _is_forbidden(self, cause: Cause) -> bool:
-        return change_id(cause) in self.forbidden
+        return bool(self.forbidden) and change_id(cause) in self.forbidden
 
     def _coefficients(
         self, kind: str, what: str
@@ -178,30 +181,28 @@ class _FieldMaker:
         return [([(0.0, size), (0.0, 3 * size)], 1.0)], beliefs.CHANCE_CHANGE_DAY
 
     def _stops(self, name: str, positions: list[int]) -> None:
-        cumulative = np.cumsum(self.window.reach[:, positions], axis=1)
-        nodes = [self.window.columns[p].node for p in positions]
-        for first in range(len(positions)):
-            begins = float(self.window.nodes[nodes[first]])
-            for last in range(first, len(positions)):
-                ends = float(self.gap_end[nodes[last]])
-                length = ends - begins
-                if length > _STOP_LONGEST_DAYS:
-                    break
-                vector = cumulative[:, last]
-                if first:
-                    vector = vector - cumulative[:, first - 1]
-                cause = Cause(
-                    "stop", name, begins, ends, columns=tuple(positions[first : last + 1])
-                )
-                if self._is_forbidden(cause):
-                    continue
-                gap = float(self.gap_end[nodes[first]]) - begins
-                gap_last = ends - float(self.window.nodes[nodes[last]])
-                chance = beliefs.CHANCE_STOP_DAY * gap
-                chance *= min(gap_last / _STOP_MEAN_DAYS, 1.0) * math.exp(
-                    -max(length - gap_last, 0.0) / _STOP_MEAN_DAYS
-                )
-                self.add(cause, vector, [(0.9, 0.2)], max(chance, 1e-12))
+        """Every run of stretches over which an additive may have stood still."""
+        reach = np.cumsum(self.window.reach[:, positions], axis=1)
+        reach = np.hstack([np.zeros((reach.shape[0], 1)), reach])
+        nodes = np.array([self.window.columns[p].node for p in positions])
+        begins, ends = self.window.nodes[nodes], self.gap_end[nodes]
+        first, last = np.nonzero(np.triu(ends[None, :] - begins[:, None] <= _STOP_LONGEST_DAYS))
+        vectors = reach[:, last + 1] - reach[:, first]
+        # What shifts no row by its own noise can't be told from nothing.
+        seen = np.abs(vectors).max(axis=0, initial=0.0) > self.least_noise
+        for i, j, vector in zip(first[seen], last[seen], vectors[:, seen].T, strict=True):
+            cause = Cause(
+                "stop", name, float(begins[i]), float(ends[j]), columns=tuple(positions[i : j + 1])
+            )
+            if self._is_forbidden(cause):
+                continue
+            self.add(cause, vector, [(0.9, 0.2)], self._stop_chance(cause, ends[i], begins[j]))
+
+    def _stop_chance(self, cause: Cause, first_end: float, last_begin: float) -> float:
+        length, last_gap = cause.ends - cause.begins, cause.ends - last_begin
+        chance = beliefs.CHANCE_STOP_DAY * (first_end - cause.begins)
+        chance *= min(last_gap / _STOP_MEAN_DAYS, 1.0)
+        return max(chance * math.exp(-max(length - last_gap, 0.0) / _STOP_MEAN_DAYS), 1e-12)
 
     def make(self) -> Field:
         self.wrong_tests()
@@ -229,6 +230,12 @@ def field_of(window: Window, season: Season, forbidden: set[str]) -> Field:
     return _FieldMaker(window, season, forbidden).make()
 
 
+def rescaled_field(field: Field, ratio: Floats) -> Field:
+    """The same field where the noise of each row (as a standard deviation) is so many times."""
+    scale = np.array([ratio[cause.rows[0]] if cause.rows else 1.0 for cause in field.causes])
+    return replace(field, tau=field.tau * scale[field.cause]) if scale.size else field
+
+
 @dataclass(frozen=True, slots=True)
 class Story:
     """A set of candidates taken together, with its log weight and what it makes of them."""
@@ -250,7 +257,10 @@ class Weigher:
         self.s = np.einsum("ij,ij->j", field.U, self.PU)
         self._gram: dict[int, Floats] = {}
         self._stories: dict[tuple[int, ...], Story] = {}
-        self.wrong_rows = [set(cause.rows) for cause in field.causes]
+        self.wrong = np.zeros((len(field.causes), field.U.shape[0]), dtype=bool)
+        for position, cause in enumerate(field.causes):
+            if cause.rows:
+                self.wrong[position, list(cause.rows)] = True
 
     def gram(self, cause: int) -> Floats:
         """Column of U'PU for one cause."""
@@ -300,14 +310,10 @@ class Weigher:
         gain -= 0.5 * field.a0**2 / tau2 + 0.5 * np.log1p(tau2 * s)
         gain += field.odds
         if members:
-            taken = {int(field.cause[m]) for m in members}
-            rows = set().union(*(self.wrong_rows[c] for c in taken))
-            blocked = [
-                c
-                for c in range(len(field.causes))
-                if c in taken or (rows and self.wrong_rows[c] & rows)
-            ]
-            gain[np.isin(field.cause, blocked)] = -np.inf
+            taken = field.cause[np.array(members)]
+            blocked = (self.wrong & self.wrong[taken].any(axis=0)).any(axis=1)
+            blocked[taken] = True
+            gain[blocked[field.cause]] = -np.inf
         return np.asarray(gain)
 
 
