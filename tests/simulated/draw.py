@@ -176,8 +176,8 @@ def two_part(
             Bottle(
                 name=name, salt=what, grams_per_litre=strong,
                 daily=round(round(daily / rounding) * rounding, 2), hours=hours,
-                stroke_hours=stroke, strength=float(rng.normal(1.0, 0.03)),
-                pump=float(rng.normal(1.0, 0.04)),
+                stroke_hours=stroke, strength=float(rng.normal(1.0, 0.025)),
+                pump=float(rng.normal(1.0, 0.035)),
                 wear=float(rng.uniform(0.0, 0.0003)) if wear else 0.0,
                 container=float(np.ceil(daily * 30.0 / 500.0) * 500.0), level_every=levels,
             )
@@ -211,10 +211,13 @@ def base(
     """An ordinary two-part reef, all that is not given drawn at random."""
     rng = generator(family, seed)
     litres = float(rng.uniform(150.0, 600.0)) if volume is None else volume
-    meq = float(rng.uniform(0.15, 0.7)) if use is None else use
+    # 0.2 to 1.5 dKH a day: from a few soft corals to a full stony reef
+    meq = float(np.exp(rng.uniform(np.log(0.07), np.log(0.55)))) if use is None else use
     sudden = use_steps(rng, days) if steps is None else steps
     p = physics(rng, days, litres, meq, steps=sudden, decline=decline)
-    error = float(rng.normal(1.0, 0.07)) if belief is None else belief
+    # a keeper who says "give or take 8 %" is somewhat better than that as a rule
+    stated = float(rng.choice([0.05, 0.08, 0.10]))
+    error = float(rng.normal(1.0, 0.8 * stated)) if belief is None else belief
     believed = float(round(litres * error, -1 if litres > 120 else 0))
     between = float(rng.choice([3.0, 4.0, 7.0])) if every is None else every
     n = 0.07
@@ -230,7 +233,8 @@ def base(
             "nitrate": float(rng.uniform(2.0, 15.0)), "phosphate": float(rng.uniform(0.03, 0.12)),
             "ammonia": 0.01, "salinity": float(rng.normal(35.0, 0.4)),
         },
-        believed_volume=believed, volume_sd=float(round(believed * 0.1)),
+        believed_volume=believed,
+        volume_sd=float(round(believed * stated, 0 if believed > 100.0 else 1)),
         kits=kits(rng, every=between, described=described),
         bottles=two_part(rng, p, believed), mix=mix(rng, p),
         changes=Changes(

@@ -166,7 +166,12 @@ def use_if_water_were_known(case: Case, number: int) -> dict[str, float]:
         levels = np.interp(at, truth.hours, truth.concentration[name])
         true = np.interp(at[:-1], truth.hours, truth.consumption[name])
         brought = ledger.brought(end - 7.0, end)
-        week = (brought - float(levels[0] - levels[-1])) / 7.0
+        unseen = sum(
+            event.change.get(name, 0.0)
+            for event in truth.unlogged
+            if moment.when - timedelta(days=7) < event.end <= moment.when
+        )
+        week = (brought + unseen - float(levels[0] - levels[-1])) / 7.0
         result[name] = moment.consumption[name] + week - float(np.mean(true))
     return result
 
