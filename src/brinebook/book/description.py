@@ -10,8 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from brinebook.book.description_notes import Notes
 from brinebook.book.description_parts import (
-    Notes,
     additive,
     band,
     limit,

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
-from difflib import get_close_matches
-from typing import Any, TypeVar
+from collections.abc import Mapping
+from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from brinebook import units
+from brinebook.book.description_notes import Notes, shown_value
 from brinebook.errors import BrinebookError
 from brinebook.measure import Measure
 from brinebook.system import Additive, Method, Mix, Reference
@@ -23,124 +21,11 @@ from brinebook.water.quantities import (
 )
 from brinebook.water.salts import find_salt
 
-Part = TypeVar("Part")
-
 #: A tape measure and a guess at rock and sand: common practice, no source.
 VOLUME_GUESS = 0.10
 #: The label's reading of a standard solution: common practice, no source.
 REFERENCE_GUESS = 0.02
 _MOST_LITRES = 1e9
-_NO_NUMBER = math.nan
-
-
-@dataclass(slots=True)
-class Notes:
-    """Where the reading of one file puts what it finds."""
-
-    faults: list[tuple[str, str]] = field(default_factory=list)
-    warnings: list[str] = field(default_factory=list)
-    assumed: list[str] = field(default_factory=list)
-
-    def wrong(self, where: str, reason: str) -> None:
-        """Note a fault."""
-        self.faults.append((where, reason))
-
-    def refused(self, where: str, error: BrinebookError) -> None:
-        """Note a refusal of the units' readers, with what it teaches."""
-        self.wrong(where, f"{error.message} {error.hint}".strip())
-
-    def known(self, key: str, names: Sequence[str], *, where: str) -> None:
-        """Warn where a key isn't one of these names."""
-        if key in names:
-            return
-        near = get_close_matches(key[:60], names, n=1)
-        meant = f" Did you mean {near[0]}?" if near else ""
-        place = f"[{where}] " if where else ""
-        self.warnings.append(f"{place}{key!r} is not a key with a meaning here; it is kept.{meant}")
-
-    def text(self, where: str, value: object, *, needed: bool = False, default: str = "") -> str:
-        """A text value, stripped."""
-        if value is None:
-            if needed:
-                self.wrong(where, "it is missing")
-            return default
-        if not isinstance(value, str) or not value.strip():
-            self.wrong(where, f"{_shown(value)} is not a text")
-            return default
-        if not value.strip().isprintable():
-            self.wrong(where, "it holds unprintable characters")
-            return default
-        return value.strip()
-
-    def table(
-        self, where: str, value: object, read: Callable[[Notes, str, Quantity, object], Part | None]
-    ) -> dict[str, Part]:
-        """A table by quantity: each value read in its own way."""
-        found: dict[str, Part] = {}
-        if value is None:
-            return found
-        if not isinstance(value, Mapping):
-            self.wrong(where, f"{_shown(value)} is not a table of quantities")
-            return found
-        for key, one in value.items():
-            quantity = self.quantity(f"{where}.{key}", key)
-            if quantity is None:
-                continue
-            part = read(self, f"{where}.{key}", quantity, one)
-            if part is not None:
-                found[quantity.name] = part
-        return found
-
-    def array(
-        self, where: str, value: object, read: Callable[[Notes, str, Mapping[str, Any]], Part]
-    ) -> tuple[Part, ...]:
-        """An array of tables, `[[…]]` in the file."""
-        if value is None:
-            return ()
-        if not isinstance(value, list) or not all(isinstance(one, Mapping) for one in value):
-            self.wrong(where, f"each of them is a table of its own, under [[{where}]]")
-            return ()
-        return tuple(read(self, _place(where, index, one), one) for index, one in enumerate(value))
-
-    def quantity(self, where: str, name: object) -> Quantity | None:
-        """The quantity of that exact name."""
-        if isinstance(name, str) and name in QUANTITIES:
-            return QUANTITIES[name]
-        near = get_close_matches(str(name)[:60], QUANTITIES, n=1)
-        meant = f" Did you mean {near[0]}?" if near else ""
-        self.wrong(where, f"{_shown(name)} is not a quantity.{meant}")
-        return None
-
-    def unique(self, where: str, names: Sequence[str]) -> None:
-        """Note every name that stands twice."""
-        for name in sorted({one for one in names if one and names.count(one) > 1}):
-            self.wrong(where, f"{name!r} stands twice")
-
-    def fraction(self, where: str, value: object, default: float) -> float:
-        """``"3 %"`` as 0.03."""
-        if value is None:
-            return default
-        number = _NO_NUMBER
-        if isinstance(value, str):
-            try:
-                number = units.parse_amount(value, dimension="fraction").value / 100
-            except BrinebookError as error:
-                self.refused(where, error)
-                return default
-        if not 0 <= number <= 1:
-            self.wrong(where, f'{_shown(value)} is not a share from 0 to 100 %, such as "3 %"')
-            return default
-        return number
-
-    def number(self, where: str, value: object, low: float, high: float) -> float | None:
-        """A bare number within bounds."""
-        if isinstance(value, bool) or not isinstance(value, int | float):
-            self.wrong(where, f"{_shown(value)} is not a number without quotation marks")
-            return None
-        if not low <= value <= high:
-            self.wrong(where, f"{_shown(value)} is not between {low:g} and {high:g}")
-            return None
-        return float(value)
 
 
 def zone_name(notes: Notes, value: object) -> str:
@@ -181,7 +66,7 @@ def net_volume(notes: Notes, value: object) -> Measure | None:
 
 def _litres(notes: Notes, where: str, value: object) -> float | None:
     if not isinstance(value, str):
-        notes.wrong(where, f'{_shown(value)} is not a volume with its unit, such as "310 L"')
+        notes.wrong(where, f'{shown_value(value)} is not a volume with its unit, such as "310 L"')
         return None
     try:
         amount = units.parse_amount(value, dimension="volume")
@@ -190,7 +75,9 @@ def _litres(notes: Notes, where: str, value: object) -> float | None:
         notes.refused(where, error)
         return None
     if not 0 < litres <= _MOST_LITRES:
-        notes.wrong(where, f"{_shown(value)} is not a volume above 0 and up to {_MOST_LITRES:g} L")
+        notes.wrong(
+            where, f"{shown_value(value)} is not a volume above 0 and up to {_MOST_LITRES:g} L"
+        )
         return None
     return litres
 
@@ -213,14 +100,14 @@ def target(notes: Notes, where: str, quantity: Quantity, value: object) -> float
 def band(notes: Notes, where: str, quantity: Quantity, value: object) -> tuple[float, float] | None:
     """The keeper's own low and high, in the canonical unit."""
     if not isinstance(value, list) or len(value) != 2:
-        notes.wrong(where, f"{_shown(value)} is not a low and a high, as in [low, high]")
+        notes.wrong(where, f"{shown_value(value)} is not a low and a high, as in [low, high]")
         return None
     low = level(notes, f"{where}[0]", quantity, value[0])
     high = level(notes, f"{where}[1]", quantity, value[1])
     if low is None or high is None:
         return None
     if low >= high:
-        notes.wrong(where, f"the low of {_shown(value)} is not below its high")
+        notes.wrong(where, f"the low of {shown_value(value)} is not below its high")
         return None
     return low, high
 
@@ -270,7 +157,7 @@ def difference(notes: Notes, where: str, quantity: Quantity, value: object) -> f
         notes.refused(where, error)
         return None
     if not 0 < found <= quantity.high - quantity.low:
-        notes.wrong(where, f"{_shown(value)} is not a difference above zero")
+        notes.wrong(where, f"{shown_value(value)} is not a difference above zero")
         return None
     return found
 
@@ -291,7 +178,7 @@ def additive(notes: Notes, where: str, found: Mapping[str, Any]) -> Additive:
     name = notes.text(f"{where}.name", found.get("name"), needed=True)
     recipe = found.get("recipe")
     if recipe is not None and not isinstance(recipe, Mapping):
-        notes.wrong(f"{where}.recipe", f"{_shown(recipe)} is not a table in braces")
+        notes.wrong(f"{where}.recipe", f"{shown_value(recipe)} is not a table in braces")
         recipe = None
     parts = recipe or {}
     salt, grams = _recipe(notes, f"{where}.recipe", parts)
@@ -331,7 +218,9 @@ def _recipe(notes: Notes, where: str, parts: Mapping[str, Any]) -> tuple[str | N
 def _per_ml(notes: Notes, where: str, value: object) -> Mapping[str, float]:
     def read(notes: Notes, where: str, quantity: Quantity, one: object) -> float | None:
         if not isinstance(one, str):
-            notes.wrong(where, f'{_shown(one)} is not an amount with its unit, such as "0.95 meq"')
+            notes.wrong(
+                where, f'{shown_value(one)} is not an amount with its unit, such as "0.95 meq"'
+            )
             return None
         try:
             number, unit = units.split_amount(one)
@@ -426,16 +315,6 @@ def _with_unit(notes: Notes, where: str, quantity: Quantity, value: object) -> s
         return str(value)
     example = f"{quantity.usual[0]:g} {quantity.unit}"
     notes.wrong(
-        where, f'{_shown(value)} is not a value with its unit, as text, such as "{example}"'
+        where, f'{shown_value(value)} is not a value with its unit, as text, such as "{example}"'
     )
     return None
-
-
-def _place(where: str, index: int, part: Mapping[str, Any]) -> str:
-    name = part.get("name")
-    return f"{where}[{name if isinstance(name, str) and name else index + 1}]"
-
-
-def _shown(value: object) -> str:
-    text = "nothing" if value is None else repr(value)
-    return text if len(text) <= 60 else f"{text[:57]}…"

@@ -90,6 +90,8 @@ def import_probes(
 def export_probes(connection: Connection, system_id: str) -> Iterator[str]:
     """The lines of a probes.csv: by time, then probe, then value."""
     yield ",".join(HEADER) + "\n"
+    # By the letters' code points on both engines, whatever language the server sorts in.
+    plain = "C" if connection.dialect.name == "postgresql" else "BINARY"
     query = (
         select(probe_readings.c.happened_us, probes.c.name, probe_readings.c.value, probes.c.unit)
         .join(
@@ -99,7 +101,10 @@ def export_probes(connection: Connection, system_id: str) -> Iterator[str]:
         )
         .where(probe_readings.c.system_id == system_id)
         .order_by(
-            probe_readings.c.happened_us, probes.c.name, probes.c.unit, probe_readings.c.value
+            probe_readings.c.happened_us,
+            probes.c.name.collate(plain),
+            probes.c.unit.collate(plain),
+            probe_readings.c.value,
         )
     )
     for happened_us, name, value, unit in connection.execution_options(yield_per=10_000).execute(

@@ -3,13 +3,62 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import timedelta
 
 from brinebook import units
-from brinebook.balance.slips import is_far, likely_slip
+from brinebook.balance.slips import Slip, is_far, likely_slip
+from brinebook.book import facts as stored
+from brinebook.book.identity import to_us
+from brinebook.desk.opening import OpenSystem
 from brinebook.measure import Measure
 from brinebook.timeline import Fact
-from brinebook.units import QUANTITIES, format_number
+from brinebook.units import format_number
 from brinebook.water.quantities import from_canonical, to_canonical
+
+#: The balance is asked about so much of the past: enough to know the water, quick to reckon.
+SPAN = timedelta(days=60)
+#: With fewer tests of a quantity in it, what is expected rests on a guess, and nothing is said.
+FEWEST_TESTS = 3
+#: These go on from when they were written down, however long ago.
+_LASTING = ("dosing", "media", "water_change", "top_off")
+
+
+def said_of(opened: OpenSystem, fact: Fact) -> str | None:
+    """What there is to say of a test just written down, by the balance of the last 60 days.
+
+    None where nothing is out of the way, or too little is known to tell.
+    """
+    if fact.kind != "test" or fact.detail.get("of"):
+        return None
+    with opened.book.read() as connection:
+        found = stored.current(connection, opened.system_id, at_us=to_us(fact.when))
+    before = [one for one in found if _counts(one, fact)]
+    tests = [
+        one
+        for one in before
+        if one.kind == "test" and one.what == fact.what and not one.detail.get("of")
+    ]
+    if len(tests) < FEWEST_TESTS:
+        return None
+    from brinebook.balance.answer import answer
+
+    told = answer(opened.system, before, fact.when)
+    expected = {name: one.now for name, one in told.quantities.items()}
+    method, lot = fact.detail.get("method", ""), fact.detail.get("lot", "")
+    # The same bottle knows best, then the same method, then any other test of the quantity.
+    known = sorted(
+        (one for one in told.methods if one.quantity == fact.what),
+        key=lambda one: (one.method != method, one.lot != lot, -one.sd),
+    )
+    test_sd = known[0].sd if known else expected[fact.what].sd
+    return remark_on(fact, expected, test_sd=test_sd, last=tests[-1])
+
+
+def _counts(one: Fact, fact: Fact) -> bool:
+    if one.id == fact.id or one.when > fact.when:
+        return False
+    recent = one.when >= fact.when - SPAN
+    return recent or (one.kind in _LASTING and (one.kind == "media" or "/" in one.unit))
 
 
 def remark_on(
@@ -34,7 +83,6 @@ def remark_on(
     canonical = to_canonical(fact.what, reading.value, fact.unit, detail_temperature=celsius).value
     if reading.censor or not is_far(canonical, belief, test_sd=test_sd):
         return None
-    siblings = {name: one for name, one in expected.items() if name != fact.what}
     slip = likely_slip(
         fact.what,
         reading.value,
@@ -42,23 +90,25 @@ def remark_on(
         expected=belief,
         test_sd=test_sd,
         last_value=_last_value(fact, last),
-        siblings=siblings,
+        siblings={name: one for name, one in expected.items() if name != fact.what},
     )
-    range_said = " to ".join(
-        format_number(
-            from_canonical(fact.what, bound, fact.unit, detail_temperature=celsius), digits=3
-        )
+    low, high = (
+        from_canonical(fact.what, bound, fact.unit, detail_temperature=celsius)
         for bound in (belief.low, belief.high)
     )
-    title = QUANTITIES[fact.what].name
-    sentence = (
-        f"Written down. By what is known, {title} should be about {range_said} {fact.unit}".rstrip()
-        + f"; {fact.value} {fact.unit}".rstrip()
-        + " is far from that."
+    return _sentence(fact, low, high, slip)
+
+
+def _sentence(fact: Fact, low: float, high: float, slip: Slip | None) -> str:
+    usual = f"{format_number(low, digits=3)} to {format_number(high, digits=3)} {fact.unit}".strip()
+    typed = f"{fact.value} {fact.unit}".strip()
+    said = (
+        f"Written down. By what is known, {fact.what} should be about {usual}; {typed} is far "
+        "from that."
     )
     if slip is None:
-        return f"{sentence} A second test would tell."
-    return f"{sentence} {slip.sentence} If so: brinebook edit {fact.id} …"
+        return f"{said} A second test would tell."
+    return f"{said} {slip.sentence} If so: brinebook edit {fact.id} …"
 
 
 def _last_value(fact: Fact, last: Fact | None) -> float | None:

@@ -13,6 +13,7 @@ from brinebook.book.identity import to_us
 from brinebook.book.rows import Problem, Settled, settle, to_fact
 from brinebook.book.schema import facts
 from brinebook.book.systems import Entered
+from brinebook.desk.expect import said_of
 from brinebook.desk.moments import is_small_hours, read_moment
 from brinebook.desk.opening import OpenSystem
 from brinebook.desk.wording import Worded, read_words, split_typed
@@ -96,6 +97,8 @@ def add_worded(
         likeness = _likeness(connection, opened.system_id, fact)
         written = revise.add_fact(connection, opened.system_id, fact, entered=entered)
     remarks = [*worded.remarks, *settled.remarks]
+    if written.done and (word := said_of(opened, written.fact)):
+        remarks.append(word)
     if likeness is not None and written.done:
         remarks.append(
             f"The same was entered for {likeness.when.isoformat()} as {likeness.id}. If this is "
