@@ -44,12 +44,14 @@ def command(
     loaded = found.loaded
     units = shown_units(loaded.system, loaded.facts)
     page = today(found.answer, loaded.zone, units)
-    if as_json:
-        emit_json(today_json(found.answer, page))
-        return
+    unfolded = None
     if why is not None:
-        for line in why_lines(found.answer, page, known_quantity(found, why), loaded.zone, units):
-            show(line)
+        name = known_quantity(found, why)
+        unfolded = why_lines(found.answer, page, name, loaded.zone, units)
+    if as_json:
+        answer = today_json(found.answer, page)
+        emit_json(answer if unfolded is None else answer | {"why": unfolded})
         return
-    for line in today_lines(found.answer, page, loaded.zone, units, loaded.system.name):
+    screen = today_lines(found.answer, page, loaded.zone, units, loaded.system.name)
+    for line in screen if unfolded is None else unfolded:
         show(line)
