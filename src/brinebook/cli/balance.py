@@ -39,6 +39,10 @@ def command(
 ) -> None:
     """What is in the water now, how sure that is, what the reef uses, and what not to believe.
 
+    \b
+    brinebook balance
+    brinebook balance alkalinity --from 2026-02-01 --to 2026-03-01
+
     With QUANTITY, its sheet over a period: what was there, what came and went, what is left over.
     """
     if quantity is not None:
