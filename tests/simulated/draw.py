@@ -94,6 +94,7 @@ def physics(
         rock=float(rng.uniform(0.6, 3.0)),
         rock_rate=float(rng.uniform(0.05, 0.3)),
         media_capacity=10.0 * float(rng.lognormal(0.0, 0.25)),
+        decay=float(rng.uniform(0.5, 1.3)),
     )  # fmt: skip
 
 
@@ -241,7 +242,8 @@ def base(
             every=float(rng.choice([7.0, 7.0, 14.0])), litres=float(round(0.1 * believed)),
             percent=bool(rng.random() < 0.5), by_belief=bool(rng.random() < 0.5),
         ),
-        feed=feed_for(p, rng, n), feed_n=n, use_steps=sudden,
+        feed=feed_for(p, rng, n), feed_n=n, feed_sd=float(rng.uniform(0.08, 0.3)),
+        feed_skip=float(rng.uniform(0.0, 0.06)), use_steps=sudden,
     )  # fmt: skip
     return rng, scenario
 

@@ -178,8 +178,10 @@ class Life:
         meals = []
         for day in range(self.scenario.days + 9):
             weekend = (day + self.start.weekday()) % 7 >= 5
-            grams = float(self.world.lognormal(0.0, 0.25)) * (1.25 if weekend else 0.9)
-            if self.world.random() < 0.06:
+            grams = float(self.world.lognormal(0.0, self.scenario.feed_sd)) * (
+                1.25 if weekend else 0.9
+            )
+            if self.world.random() < self.scenario.feed_skip:
                 grams = 0.0
             hour = 18.0 + self._normal() * (1.5 if weekend else 0.7)
             meals.append((self.at_hour(day, hour), grams * self.scenario.feed))

@@ -140,6 +140,8 @@ class Scenario:
     feed: float = 3.0  # g/day
     feed_n: float = 0.07
     feed_p: float = 0.008
+    feed_sd: float = 0.25  # day to day, relative
+    feed_skip: float = 0.06  # chance of a day without
     food: str = "pellets"
     alga: str = "green algae"
     feed_logged: str = "none"  # none, weekly, daily

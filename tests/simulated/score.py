@@ -32,6 +32,7 @@ TEST_SCALE = {
 }  # fmt: skip
 
 WATER_KNOWN = "water known"
+TEN_DAYS = "ten-day mean"
 
 Estimate = Callable[[Case, datetime], Mapping[str, Any]]
 
@@ -127,6 +128,7 @@ def _samples(
             by = {m: getattr(each[quantity], name) for m, each in hand.items() if quantity in each}
             if aspect == "use" and quantity in believed:
                 by[WATER_KNOWN] = believed[quantity]
+                by[TEN_DAYS] = use_of_ten_days(case, number, quantity)
             result.append(
                 Sample(case.family, case.seed, moment.when.isoformat(), quantity, aspect, truth,
                        scale, span["value"], span["low"], span["high"], by)
@@ -174,6 +176,14 @@ def use_if_water_were_known(case: Case, number: int) -> dict[str, float]:
         week = (brought + unseen - float(levels[0] - levels[-1])) / 7.0
         result[name] = moment.consumption[name] + week - float(np.mean(true))
     return result
+
+
+def use_of_ten_days(case: Case, number: int, quantity: str) -> float:
+    """The true use, but as a mean over the ten days around: what a day's food and chance hide."""
+    moment, truth = case.truth.moments[number], case.truth
+    hour = (moment.when - truth.start).total_seconds() / 3600.0
+    inside = np.abs(truth.hours - hour) <= 5.0 * 24.0
+    return float(np.mean(truth.consumption[quantity][inside]))
 
 
 def _when(text: str) -> datetime:
