@@ -178,7 +178,10 @@ class _FieldMaker:
                 ([(size, size), (3 * size, 2 * size)], 1.0 if poured else 0.25),
                 ([(-size, size)], 0.12),
             ], beliefs.CHANCE_CHANGE_DAY
-        return [([(0.0, size), (0.0, 3 * size)], 1.0)], beliefs.CHANCE_CHANGE_DAY
+        # Where uptake pulls a level back within days, a lone high test looks like a jump: it is
+        # more often the vial.
+        share = 0.3 if belief.pull else 1.0
+        return [([(0.0, size), (0.0, 3 * size)], share)], beliefs.CHANCE_CHANGE_DAY
 
     def _stops(self, name: str, positions: list[int]) -> None:
         """Every run of stretches over which an additive may have stood still."""
