@@ -135,7 +135,7 @@ VOLUME_PRIOR = (250.0, 0.7)
 SHARED_OCCASION = 0.3
 
 #: Share of the variance of a method's bias that stays when the reagent lot changes.
-BIAS_KEPT = 0.3
+BIAS_KEPT = 0.5
 
 #: Composition of new water by reference seawater where the mix's label is silent: fraction sd.
 UNKNOWN_MIX_SD = 0.08

@@ -33,6 +33,9 @@ def next_test(answer: Answer, quantity: QuantityAnswer) -> NextTest:
     tested = quantity.tested or answer.at
     latest = max(tested + longest, answer.at)
     earliest = max(tested + timedelta(days=1), answer.at)
+    if tested + longest <= answer.at:
+        why = f"The last test is {(answer.at - tested).days} days old: longer than the usual pause."
+        return NextTest(quantity.name, answer.at, why)
     if quantity.band is None:
         return NextTest(quantity.name, latest, "No band is set; this is the usual pause.")
     if quantity.status == "stale":

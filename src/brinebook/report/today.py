@@ -23,6 +23,8 @@ from brinebook.report.shown import shown_measure
 
 _RECENT_DAYS = 7
 _OPEN_DAYS = 14
+#: A chance of leaving the band within a week from which Today says so first.
+_WORTH_A_LOOK = 0.8
 
 #: In which order quantities are spoken of.
 _SPOKEN = ("alkalinity", "temperature", "salinity", "ammonia", "calcium", "nitrate", "phosphate")
@@ -147,6 +149,9 @@ class _Words:
             if quantity.status == "out of band":
                 found.append(self._out(quantity))
                 continue
+            if quantity.outside is not None and max(quantity.outside) > _WORTH_A_LOOK:
+                found.append(self._leaving(quantity))
+                continue
             due = next_test(self.answer, quantity)
             if due.by <= self.answer.at + timedelta(hours=12):
                 found.append(self._test(quantity, due))
@@ -204,6 +209,19 @@ class _Words:
             f"{quantity.name.capitalize()} is {side} your band: about {self.now(quantity)}.",
             f"Your band is {self.band(quantity)}. Not an emergency by itself: change it no faster "
             "than your own limit a day.",
+            self.answer.at + timedelta(days=1),
+        )
+
+    def _leaving(self, quantity: QuantityAnswer) -> Act:
+        assert quantity.outside is not None
+        side = "low" if quantity.outside[0] >= quantity.outside[1] else "high"
+        return Act(
+            "check",
+            quantity.name,
+            f"Look at {quantity.name} this week: as things go it passes the {side} end of your "
+            "band.",
+            f"It is about {self.now(quantity)}; your band is {self.band(quantity)}. Is the dosing "
+            "what you meant it to be?",
             self.answer.at + timedelta(days=1),
         )
 
