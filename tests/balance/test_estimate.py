@@ -185,3 +185,13 @@ def test_the_estimate_agrees_with_exact_kriging_of_a_plain_level() -> None:
     assert found.value == pytest.approx(25.0, abs=1e-6)
     assert found.sd < math.sqrt(updated + 0.125**2) + 1e-9
     assert np.isfinite(found.sd)
+
+
+def test_the_keepers_word_on_an_unlogged_change_settles_it() -> None:
+    facts = [*steady(61), *alkalinity_tests([(60.5, 3.3), (62.0, 3.3)])]
+    asked = ask(facts, 62.1).unlogged[0]
+    no = fact(62.0, "verdict", asked.id, says="no")
+    assert asked.id not in {each.id for each in ask([*facts, no], 62.1).unlogged}
+    yes = fact(62.0, "verdict", asked.id, says="yes")
+    confirmed = {each.id: each for each in ask([*facts, yes], 62.1).unlogged}
+    assert confirmed[asked.id].probability > max(0.99, asked.probability - 1e-9)

@@ -152,15 +152,12 @@ def read(
         dosing=dosing_rate(season, start, min(end, start + 30.0)),
     )
     path = usual_path(season, end)
-    forbidden = {what for what, says in season.verdicts if says == "no"}
     first = carried.belief is None
     reference = belief
     reading: Reading | None = None
     for _ in range(2 if first else 1):
         mover = Mover(season, fixed, reference, path, tuning)
-        reading = _read_once(
-            season, belief, mover, carried, end=end, keep=keep, forbidden=forbidden, smooth=smooth
-        )
+        reading = _read_once(season, belief, mover, carried, end=end, keep=keep, smooth=smooth)
         if first:
             reference = _relinearised(reading, belief)
     assert reading is not None
@@ -186,14 +183,13 @@ def _read_once(
     *,
     end: float,
     keep: tuple[float, ...],
-    forbidden: set[str],
     smooth: bool,
 ) -> Reading:
     factors = {key: known.factor for key, known in carried.noise.items()}
     window = walk(season, belief, mover, end=end, keep=keep, noise_scale=factors, smooth=smooth)
     departure = np.array([row.value for row in window.rows]) - window.expected
     noise = dict(carried.noise)
-    causes = field_of(window, season, forbidden)
+    causes = field_of(window, season)
     weigher = Weigher(causes, _inverse(window.covariance), departure)
     members = search(weigher)
     # What the first weighing calls sound teaches the noise; with that all is weighed again.

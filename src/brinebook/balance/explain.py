@@ -26,6 +26,7 @@ _SPELL_SCALES = (6.0, 20.0)
 _STOP_LONGEST_DAYS = 25.0
 _STOP_MEAN_DAYS = 5.0
 _MOST = 60
+_KEEPER_SAYS_SO = 0.99999
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +57,9 @@ class Field:
 
 
 class _FieldMaker:
-    def __init__(self, window: Window, season: Season, forbidden: set[str]) -> None:
-        self.window, self.season, self.forbidden = window, season, forbidden
+    def __init__(self, window: Window, season: Season) -> None:
+        self.window, self.season = window, season
+        self.said = {what: says for what, says in season.verdicts if says in ("yes", "no")}
         self.causes: list[Cause] = []
         self.vectors: list[Floats] = []
         self.cause: list[int] = []
@@ -77,7 +79,7 @@ class _FieldMaker:
         position = len(self.causes)
         self.causes.append(cause)
         self.vectors.append(vector)
-        odds = math.log(chance / (1.0 - min(chance, 0.5)) / len(options))
+        odds = math.log(chance / (1.0 - chance) / len(options))
         for a0, tau in options:
             self.cause.append(position)
             self.a0.append(a0)
@@ -137,14 +139,19 @@ class _FieldMaker:
             if self._is_forbidden(cause):
                 continue
             options, per_day = self._coefficients(column.kind, column.what)
-            chance = min(per_day * max(ends - begins, 0.05), 0.2)
+            chance = self._settled(cause, min(per_day * max(ends - begins, 0.05), 0.2))
             for each, share in options:
                 self.add(cause, self.window.reach[:, position], each, chance * share)
         for name, positions in stops.items():
             self._stops(name, positions)
 
     def _is_forbidden(self, cause: Cause) -> bool:
-        return bool(self.forbidden) and change_id(cause) in self.forbidden
+        return bool(self.said) and self.said.get(change_id(cause)) == "no"
+
+    def _settled(self, cause: Cause, chance: float) -> float:
+        """The chance of a cause, or near certainty where the keeper said that it was so."""
+        said = bool(self.said) and self.said.get(change_id(cause)) == "yes"
+        return _KEEPER_SAYS_SO if said else chance
 
     def _coefficients(
         self, kind: str, what: str
@@ -199,7 +206,8 @@ class _FieldMaker:
             )
             if self._is_forbidden(cause):
                 continue
-            self.add(cause, vector, [(0.9, 0.2)], self._stop_chance(cause, ends[i], begins[j]))
+            chance = self._settled(cause, self._stop_chance(cause, ends[i], begins[j]))
+            self.add(cause, vector, [(0.9, 0.2)], chance)
 
     def _stop_chance(self, cause: Cause, first_end: float, last_begin: float) -> float:
         length, last_gap = cause.ends - cause.begins, cause.ends - last_begin
@@ -228,9 +236,9 @@ def change_id(cause: Cause) -> str:
     return f"{cause.kind}-{what.replace(' ', '_')}-{cause.begins:.3f}-{cause.ends:.3f}"
 
 
-def field_of(window: Window, season: Season, forbidden: set[str]) -> Field:
+def field_of(window: Window, season: Season) -> Field:
     """Everything that could have happened in the window, with its chances."""
-    return _FieldMaker(window, season, forbidden).make()
+    return _FieldMaker(window, season).make()
 
 
 def rescaled_field(field: Field, ratio: Floats) -> Field:
