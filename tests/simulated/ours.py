@@ -34,7 +34,12 @@ def _read(text: str, rows: tuple[Row, ...]) -> tuple[System, tuple[Fact, ...]]:
     return system, tuple(history.facts)
 
 
+def read_case(case: Case) -> tuple[System, tuple[Fact, ...]]:
+    """The case's files as the program reads them."""
+    return _read(case.system_toml, tuple(case.history))
+
+
 def estimate(case: Case, at: datetime) -> Mapping[str, Any]:
     """The contract's ``balance --json`` for the case as its keeper knew it at ``at``."""
-    system, facts = _read(case.system_toml, tuple(case.history))
+    system, facts = read_case(case)
     return answer_json(answer(system, facts, at))
