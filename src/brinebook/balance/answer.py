@@ -217,7 +217,12 @@ def _changes(season: SeasonEstimate) -> list[Unlogged]:
     found = []
     for finding, reading in season.changes:
         cause = finding.cause
-        if cause.kind in ("wrong", "spell", "step", "refill") or finding.probability < _REPORTED:
+        backwards = cause.kind in ("stop", "fall", "exchange") and finding.coefficient <= 0.0
+        if (
+            backwards
+            or cause.kind in ("wrong", "spell", "step", "refill")
+            or finding.probability < _REPORTED
+        ):
             continue
         each = effect(reading, finding)
         for position, name in enumerate(season.season.quantities):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, time, timedelta
 from itertools import pairwise
 from zoneinfo import ZoneInfo
@@ -342,6 +342,7 @@ class _Arranger:
         settings: dict[str, list[tuple[float, float, str]]] = {}
         bottles: dict[str, Bottle] = {}
         grams: set[str] = set()
+        evaporating: set[str] = set()
         for fact in self.facts:
             steady_top_off = fact.kind == "top_off" and fact.what and "/" in fact.unit
             if fact.kind != "dosing" and not steady_top_off:
@@ -356,11 +357,16 @@ class _Arranger:
                 grams.add(bottle.name)
             per_day = units.convert_amount(float(fact.value), amount_unit, "g" if by_mass else "mL")
             bottles[bottle.name] = bottle
+            if steady_top_off:
+                evaporating.add(bottle.name)
             settings.setdefault(bottle.name, []).append(
                 (days_since_epoch(fact.when), per_day, fact.detail.get("hours", ""))
             )
         return tuple(
-            self._flow(bottles[name], rows, quantities, by_mass=name in grams)
+            replace(
+                self._flow(bottles[name], rows, quantities, by_mass=name in grams),
+                evaporates=name in evaporating,
+            )
             for name, rows in sorted(settings.items())
         )
 

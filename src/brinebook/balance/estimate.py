@@ -31,6 +31,8 @@ from brinebook.timeline import Fact
 
 FORECAST_DAYS = 7
 _LEAST_SHARE = math.log(0.004)
+#: Doubt about the water that has evaporated since the last top-off by hand, as a share of it.
+_MISSING_DOUBT = 0.35
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,10 +146,26 @@ class _Questions:
     variances: Floats
 
 
-def _levels(mover: Mover) -> _Questions:
+def _levels(mover: Mover, at: float) -> _Questions:
+    """The levels as they are: what has evaporated and not been replaced concentrates them."""
     rows = np.zeros((mover.nq, len(mover.names)))
-    rows[:, : mover.nq] = np.eye(mover.nq)
-    return _Questions(rows, np.zeros(mover.nq), np.zeros(mover.nq))
+    missing = min(float(mover.season.deficit(at)) / mover.litres, 0.3)
+    rows[:, : mover.nq] = np.eye(mover.nq) / (1.0 - missing)
+    return _Questions(rows, np.zeros(mover.nq), _missing_variance(mover, at, missing))
+
+
+def _missing_variance(mover: Mover, at: float, missing: float) -> Floats:
+    """Nobody measures evaporation by the hour: doubt about the missing water, on each level."""
+    return np.asarray((_MISSING_DOUBT * missing * mover.path(at)) ** 2)
+
+
+def _usual_missing(mover: Mover) -> float:
+    """The share of water missing on the average of the last month, with top-off by hand."""
+    times = mover.season.deficit_times
+    if times.size == 0:
+        return 0.0
+    grid = np.linspace(max(times[-1] - 30.0, times[0]), times[-1], 121)
+    return min(float(mover.season.deficit(grid).mean()) / mover.litres, 0.3)
 
 
 def _uses(season: Season, mover: Mover, at: float) -> _Questions:
@@ -168,10 +186,14 @@ def _ahead(mover: Mover, at: float) -> list[_Questions]:
     times = at + np.arange(FORECAST_DAYS + 1, dtype=float)
     found = []
     total = None
+    missing = _usual_missing(mover)
+    more = 1.0 / (1.0 - missing)
+    doubt = _missing_variance(mover, at, 1.5 * missing)
     for step in mover.stretches(times):
         total = step if total is None else total.then(step)
-        rows = np.hstack([total.A, total.B])[: mover.nq]
-        found.append(_Questions(rows, total.u[: mover.nq], np.diag(total.Q)[: mover.nq].copy()))
+        rows = np.hstack([total.A, total.B])[: mover.nq] * more
+        spread = np.diag(total.Q)[: mover.nq] * more**2 + doubt
+        found.append(_Questions(rows, total.u[: mover.nq] * more, spread))
     return found
 
 
@@ -203,7 +225,7 @@ def _ask(reading: Reading, questions: list[_Questions]) -> Mixture:
 def _tell(season: Season, reading: Reading, at: float) -> Mixture:
     """Answers in blocks of all quantities: now, use, seven days ahead, net rate; then volume."""
     mover = reading.window.mover
-    now, ahead = _levels(mover), _ahead(mover, at)
+    now, ahead = _levels(mover, at), _ahead(mover, at)
     net = _Questions(ahead[0].rows - now.rows, ahead[0].constants, ahead[0].variances)
     questions = [now, _uses(season, mover, at), *ahead, net, *_volume_question(mover)]
     return _ask(reading, questions)
@@ -267,7 +289,7 @@ def _outside(
 def _course_point(reading: Reading, t: float) -> CoursePoint:
     mover = reading.window.mover
     mean, covariance = posterior(reading, reading.window.smooth[t], reading.stories[0])
-    levels, uses = _levels(mover), _uses(mover.season, mover, t)
+    levels, uses = _levels(mover, t), _uses(mover.season, mover, t)
 
     def spread(q: _Questions) -> Floats:
         variance = np.einsum("ij,jk,ik->i", q.rows, covariance, q.rows) + q.variances

@@ -136,6 +136,7 @@ class Flow:
     brings: Floats
     volume_ml: float = 0.0  # millilitres of the container that one unit takes
     settings: tuple[tuple[float, float], ...] = ()  # (from when, units a day)
+    evaporates: bool = False  # goes in as water evaporates: the setting is a guess that wanders
 
     def upto(self, t: Floats | float) -> Floats:
         """Total delivered up to each time."""

@@ -16,6 +16,10 @@ from brinebook.balance.season import Exchange, Floats, Mark, MediaSwap, Pour, Se
 
 FERRIC = "ferric"
 
+#: Spread of what starts from nothing: media not yet in, evaporation about its setting (a fraction),
+#: what is left in a container before its first mark (mL).
+_AT_REST = {"media": 1e-6, "tap": 0.25, "left": 1e5}
+
 
 @dataclass(frozen=True, slots=True)
 class Belief:
@@ -67,6 +71,7 @@ def moving_names(season: Season) -> tuple[str, ...]:
             names.append("growth")
         if "phosphate" in season.quantities and _media(season):
             names.append("media")
+        names += [f"tap|{flow.name}" for flow in season.flows if flow.evaporates]
         marked = {event.additive for event in season.events if isinstance(event, Mark)}
         names += [f"left|{name}" for name in sorted(marked)]
     return tuple(names)
@@ -122,10 +127,8 @@ def prior(season: Season, fixed: Anchor, name: str, dosing: float) -> tuple[floa
     if kind == "growth":
         mean, spread = beliefs.USE_PRIOR
         return dosing + mean, math.hypot(spread, beliefs.USE_PRIOR_DOSING_SD * dosing)
-    if kind == "media":
-        return 0.0, 1e-6
-    if kind == "left":
-        return 0.0, 1e5
+    if kind in _AT_REST:
+        return 0.0, _AT_REST[kind]
     return 0.0, _constant_spread(season, kind, rest)
 
 

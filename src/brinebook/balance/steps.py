@@ -29,6 +29,8 @@ from brinebook.balance.season import (
 from brinebook.balance.state import FERRIC, Anchor, Belief
 
 _MEDIA_LIFE_DAYS = 20.0  # over which ferric media tire: common practice, no source
+#: How far evaporation wanders from its setting in a root day, as a fraction (common practice).
+_TAP_DRIFT = 0.04
 _UNREST_POWER = 0.35  # common practice, no source
 _MEDIA_UPTAKE = 0.08  # of the level, a day, when fresh: common practice, no source
 
@@ -77,7 +79,7 @@ class Mover:
         self.mean = start.mean
         self.nq = len(season.quantities)
         self.moving = sum(
-            name.partition("|")[0] in ("level", "rate", "growth", "media", "left")
+            name.partition("|")[0] in ("level", "rate", "growth", "media", "tap", "left")
             for name in start.names
         )
         self.constants = len(start.names) - self.moving
@@ -165,6 +167,9 @@ class Mover:
                 drift = belief.drift * self.scale[position] * tune
                 own = share * coefficient * self.use * 0.015
                 Q[rate, rate] = drift**2 + own**2
+        for name, position in self.index.items():
+            if name.startswith("tap|"):
+                Q[position, position] = _TAP_DRIFT**2
         if "growth" in self.index:
             growth = self.index["growth"]
             drift = beliefs.USE_DRIFT * self.use + beliefs.USE_DRIFT_FLOOR
@@ -188,6 +193,7 @@ class Mover:
         B = np.zeros((count, D, C))
         if self.has_mass:
             self._add_flows(times, put, B)
+            self._add_taps(times, A)
             self._add_food(times, B)
             self._add_streams(times, A, put, B)
         X = A * length[:, None, None]
@@ -235,6 +241,20 @@ class Mover:
                 put[:, left] -= amount * flow.volume_ml
                 pump = self.index[f"pump|{flow.name}"] - self.moving
                 B[:, left, pump] -= amount * flow.volume_ml
+
+    def _add_taps(self, times: Floats, A: Floats) -> None:
+        """Limewater goes in as water evaporates: more or less than its setting, as a fraction."""
+        length = np.maximum(np.diff(times), 1e-12)
+        for flow in self.season.flows:
+            tap = self.index.get(f"tap|{flow.name}")
+            if tap is None:
+                continue
+            rate = np.diff(flow.upto(times)) / length
+            share, _ = self.delivery(flow)
+            A[:, : self.nq, tap] += rate[:, None] * flow.brings * share
+            left = self.index.get(f"left|{flow.name}")
+            if left is not None:
+                A[:, left, tap] -= rate * flow.volume_ml
 
     def _add_food(self, times: Floats, B: Floats) -> None:
         food = self.season.food
