@@ -162,6 +162,9 @@ def test_volume_is_found_from_known_sudden_doses() -> None:
     system = System(name="guess", net_volume=Measure(300.0, 45.0, "L"), methods=(DROPS,))
     found = ask(facts, 64.5, system)
     assert abs(found.volume.value / 345 - 1) < 0.075
+    assert not found.notes
+    tight = System(name="sure", net_volume=Measure(240.0, 5.0, "L"), methods=(DROPS,))
+    assert "don't go together" in ask(facts, 64.5, tight).notes[0]
 
 
 def test_a_reading_off_the_scale_is_a_bound_and_not_zero() -> None:
@@ -195,3 +198,13 @@ def test_the_keepers_word_on_an_unlogged_change_settles_it() -> None:
     yes = fact(62.0, "verdict", asked.id, says="yes")
     confirmed = {each.id: each for each in ask([*facts, yes], 62.1).unlogged}
     assert confirmed[asked.id].probability > max(0.99, asked.probability - 1e-9)
+
+
+def test_alkalinity_by_the_kilogram_is_read_at_the_salinity_of_its_day() -> None:
+    # 2788.13 umol/kg is 2.8532 meq/L at 35 PSU and 25 C (density 1.0233436 kg/L, TEOS-10)
+    facts = [fact(day, "test", "alkalinity", "2788.13", "umol/kg") for day in range(20)]
+    plain = ask(facts, 20.0).quantities["alkalinity"].now.value
+    assert plain == pytest.approx(2.8532, abs=2e-3)
+    light = [fact(-1, "test", "salinity", "30", "PSU"), *facts]
+    # density at 30 PSU and 25 C is 1.01957 kg/L (TEOS-10)
+    assert ask(light, 20.0).quantities["alkalinity"].now.value == pytest.approx(2.8427, abs=2e-3)

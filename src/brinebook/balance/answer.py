@@ -25,6 +25,7 @@ from brinebook.units import QUANTITIES
 
 _REPORTED = 0.5
 _REPORT_SDS = 2.0
+_CONFLICT_SDS = 3.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +109,7 @@ def tell(system: System, seasons: tuple[SeasonEstimate, ...], at: datetime) -> A
         notes.extend(season.season.notes)
         if season.volume is not None:
             volume = season.volume
+            notes.extend(_volume_conflict(system, season.volume))
     order = {name: position for position, name in enumerate(beliefs.BELIEFS)}
     return Answer(
         at=at,
@@ -121,6 +123,32 @@ def tell(system: System, seasons: tuple[SeasonEstimate, ...], at: datetime) -> A
         notes=tuple(dict.fromkeys(notes)),
         seasons=seasons,
     )
+
+
+def _volume_conflict(system: System, found: Measure) -> list[str]:
+    """Where the belief about the volume is too tight for what doses and changes did.
+
+    What the facts alone say follows from the belief before and after (normal in the logarithm);
+    the two disagree where they lie more than three standard deviations apart.
+    """
+    belief = system.net_volume
+    if belief is None:
+        return []
+    before = max(math.sqrt(math.log1p((belief.sd / belief.value) ** 2)), 0.005)
+    after = found.sd / found.value
+    if after > 0.98 * before:
+        return []
+    moved = math.log(found.value / belief.value)
+    weight = 1.0 / after**2 - 1.0 / before**2
+    facts_say = moved / after**2 / weight
+    if abs(facts_say) < _CONFLICT_SDS * math.sqrt(1.0 / weight + before**2):
+        return []
+    litres = belief.value * math.exp(facts_say)
+    return [
+        f"Your net volume of {belief.value:.0f} ± {belief.sd:.0f} L and what doses and changes did "
+        f"don't go together: they say about {litres:.0f} L. Give it a wider ± in system.toml, or "
+        "look for doses or changes entered wrongly."
+    ]
 
 
 def _believed_volume(system: System) -> Measure:

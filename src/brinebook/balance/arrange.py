@@ -32,7 +32,7 @@ from brinebook.balance.season import (
 from brinebook.errors import BrinebookError
 from brinebook.system import Additive, Method, Mix, System
 from brinebook.timeline import Fact
-from brinebook.water.quantities import Conditions, to_canonical
+from brinebook.water.quantities import Conditions, depends_on, to_canonical
 from brinebook.water.salts import SALTS, grams_add, read_formula
 
 _DRY_FOOD_N = 0.07  # nitrogen in dry food, mass fraction: common practice, no source
@@ -151,27 +151,37 @@ class _Arranger:
             fact.what: fact.detail.get("says", "") for fact in self.facts if fact.kind == "verdict"
         }
         self.notes: list[str] = []
-        self.conditions = self._typical_conditions()
+        self.measured = self._measured()
 
-    def _typical_conditions(self) -> Conditions:
-        """Median salinity and temperature of the tests: what a mass per kilogram is read at."""
-        found: dict[str, list[float]] = {"salinity": [], "temperature": []}
+    def _measured(self) -> dict[str, list[tuple[float, float]]]:
+        """Salinity and temperature tests of the system, as times and values."""
+        found: dict[str, list[tuple[float, float]]] = {"salinity": [], "temperature": []}
         for fact in self.facts:
             if fact.kind == "test" and fact.what in found and not fact.detail.get("of"):
                 value = self._canonical(fact, Conditions())
                 if value is not None:
-                    found[fact.what].append(value)
-        middle = {name: float(np.median(values)) for name, values in found.items() if values}
-        if "salinity" not in middle:
-            middle["salinity"] = self.system.targets.get("salinity", 35.0)
+                    found[fact.what].append((days_since_epoch(fact.when), value))
+        return found
+
+    def conditions_at(self, t: float) -> Conditions:
+        """The system's salinity and temperature then: the median of the last five tests.
+
+        Before the first test of one, its target, else 35 PSU or 25 °C.
+        """
+        now = {}
+        for name, fallback in (("salinity", 35.0), ("temperature", 25.0)):
+            past = [value for when, value in self.measured[name] if when <= t][-5:]
+            now[name] = float(np.median(past)) if past else self.system.targets.get(name, fallback)
         return Conditions(
-            salinity=min(max(middle["salinity"], 20.0), 45.0),
-            temperature=min(max(middle.get("temperature", 25.0), 15.0), 35.0),
+            salinity=min(max(now["salinity"], 20.0), 45.0),
+            temperature=min(max(now["temperature"], 15.0), 35.0),
         )
 
-    def _canonical(self, fact: Fact, conditions: Conditions) -> float | None:
+    def _canonical(self, fact: Fact, conditions: Conditions | None = None) -> float | None:
         text = fact.value.lstrip("<>")
         try:
+            if conditions is None and depends_on(fact.what, fact.unit):
+                conditions = self.conditions_at(days_since_epoch(fact.when))
             temperature = fact.detail.get("temperature")
             return to_canonical(
                 fact.what,
@@ -194,7 +204,7 @@ class _Arranger:
         return tuple(found)
 
     def _test(self, fact: Fact) -> Test | None:
-        value = self._canonical(fact, self.conditions)
+        value = self._canonical(fact)
         target = fact.detail.get("of", "")
         if value is None or (target and not self._has_composition(target, fact.what)):
             return None

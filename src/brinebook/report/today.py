@@ -245,7 +245,7 @@ class _Words:
             elif quantity.status == "drifting":
                 found.append(self._drifting(quantity))
         found += [self._unlogged(u) for u in self._recent_changes()]
-        return found
+        return [*found, *self.answer.notes]
 
     def _recent_changes(self) -> list[Unlogged]:
         found = [u for u in self.answer.unlogged if u.ends >= self.recent and u.kind != "stop"]
