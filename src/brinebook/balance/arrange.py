@@ -4,15 +4,24 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
-from datetime import UTC, datetime, time, timedelta
+from dataclasses import replace
+from datetime import datetime
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 import numpy as np
 
 from brinebook import units
-from brinebook.balance.beliefs import BELIEFS, NATURAL, UNKNOWN_MIX_SD, VOLUME_PRIOR
+from brinebook.balance.beliefs import BELIEFS, NITRATE_PER_N, PHOSPHATE_PER_P, VOLUME_PRIOR
+from brinebook.balance.described import (
+    Bottle,
+    bottle_of,
+    clock_windows,
+    find_bottle,
+    find_method,
+    find_mix,
+    mix_water,
+)
 from brinebook.balance.season import (
     Event,
     Exchange,
@@ -30,110 +39,13 @@ from brinebook.balance.season import (
     flow_from_settings,
 )
 from brinebook.errors import BrinebookError
-from brinebook.system import Additive, Method, Mix, System
+from brinebook.system import System
 from brinebook.timeline import Fact
 from brinebook.water.quantities import Conditions, depends_on, to_canonical
-from brinebook.water.salts import SALTS, grams_add, read_formula
 
 _DRY_FOOD_N = 0.07  # nitrogen in dry food, mass fraction: common practice, no source
 _DRY_FOOD_P = 0.011  # phosphorus in dry food, mass fraction: common practice, no source
-_NITRATE_PER_N = 4.42664
-_PHOSPHATE_PER_P = 3.06614
 _FOOD_SPREAD_DAYS = 1.5  # over which a meal reaches the water: common practice, no source
-
-
-@dataclass(frozen=True, slots=True)
-class Bottle:
-    """What one millilitre (or gram, for a salt) of an additive brings, over all quantities."""
-
-    name: str
-    per_unit: dict[str, float]
-    per_gram: dict[str, float]
-    strength_sd: float
-    pump_sd: float
-
-
-def _bottle(additive: Additive) -> Bottle:
-    per_gram = dict(grams_add(additive.salt)) if additive.salt else {}
-    per_unit = dict(additive.per_ml)
-    if additive.salt and additive.grams_per_litre:
-        scale = additive.grams_per_litre / 1000.0
-        per_unit = {name: amount * scale for name, amount in per_gram.items()} | per_unit
-    return Bottle(additive.name, per_unit, per_gram, additive.strength_sd, additive.pump_sd)
-
-
-def find_bottle(system: System, name: str) -> Bottle | None:
-    """The bottle that a fact means by ``name``: an additive of the system, or a salt's formula."""
-    for additive in system.additives:
-        if additive.name.casefold() == name.casefold():
-            return _bottle(additive)
-    formula = read_formula(name)
-    if formula is None or formula not in SALTS:
-        return None
-    per_gram = dict(grams_add(formula))
-    return Bottle(formula, per_gram, per_gram, 0.01, 0.05)
-
-
-def find_mix(system: System, name: str) -> Mix | None:
-    """The mix of that name; with no name, the first one described."""
-    if not name:
-        return system.mixes[0] if system.mixes else None
-    for mix in system.mixes:
-        if mix.name.casefold() == name.casefold():
-            return mix
-    return None
-
-
-def mix_water(mix: Mix | None, quantities: Sequence[str], salinity: float) -> tuple[Floats, Floats]:
-    """Concentrations of new water at a salinity, and their standard deviations."""
-    value = np.zeros(len(quantities))
-    spread = np.zeros(len(quantities))
-    for index, name in enumerate(quantities):
-        if name == "salinity":
-            value[index], spread[index] = salinity, 0.35
-        elif mix is not None and name in mix.composition:
-            value[index] = mix.composition[name] * salinity / mix.at_salinity
-            spread[index] = mix.sd * value[index]
-        else:
-            value[index] = NATURAL.get(name, 0.0) * salinity / 35.0
-            spread[index] = UNKNOWN_MIX_SD * value[index]
-        if name in ("nitrate", "phosphate", "nitrite", "ammonia", "silicate", "iron"):
-            spread[index] = max(spread[index], 0.02 * BELIEFS[name].floor)
-    return value, spread
-
-
-def clock_windows(
-    hours: str, *, start: float, end: float, zone: ZoneInfo
-) -> tuple[tuple[float, float], ...] | None:
-    """The absolute spans of a daily window such as ``22-06`` in the system's clock time."""
-    first, _, last = hours.partition("-")
-    opens, closes = _clock(first), _clock(last)
-    if opens == closes:
-        return None
-    epoch = datetime(2000, 1, 1, tzinfo=UTC)
-    day = (epoch + timedelta(days=start)).astimezone(zone).date() - timedelta(days=1)
-    spans: list[tuple[float, float]] = []
-    while True:
-        begin = datetime.combine(day, opens, tzinfo=zone)
-        finish_day = day if closes > opens else day + timedelta(days=1)
-        finish = datetime.combine(finish_day, closes, tzinfo=zone)
-        if days_since_epoch(begin) > end:
-            return tuple(spans)
-        spans.append((days_since_epoch(begin), days_since_epoch(finish)))
-        day += timedelta(days=1)
-
-
-def _clock(text: str) -> time:
-    hour, _, minute = text.strip().partition(":")
-    return time(int(hour) % 24, int(minute or 0))
-
-
-def _find_method(system: System, name: str, quantity: str) -> Method | None:
-    described = [method for method in system.methods if method.quantity == quantity]
-    for method in described:
-        if method.name.casefold() == name.casefold():
-            return method
-    return described[0] if not name and len(described) == 1 else None
 
 
 class _Arranger:
@@ -209,7 +121,7 @@ class _Arranger:
         if value is None or (target and not self._has_composition(target, fact.what)):
             return None
         belief = BELIEFS[fact.what]
-        method = _find_method(self.system, fact.detail.get("method", ""), fact.what)
+        method = find_method(self.system, fact.detail.get("method", ""), fact.what)
         noise, fraction, step, trueness = belief.noise, belief.noise_fraction, 0.0, math.nan
         if method is not None:
             step = method.resolution or 0.0
@@ -447,8 +359,8 @@ class _Arranger:
             total += amount * np.clip((grid - start) / _FOOD_SPREAD_DAYS, 0.0, 1.0)
         brings = self.vector(
             {
-                "nitrate": _DRY_FOOD_N * _NITRATE_PER_N * 1000.0,
-                "phosphate": _DRY_FOOD_P * _PHOSPHATE_PER_P * 1000.0,
+                "nitrate": _DRY_FOOD_N * NITRATE_PER_N * 1000.0,
+                "phosphate": _DRY_FOOD_P * PHOSPHATE_PER_P * 1000.0,
             },
             quantities,
         )
@@ -531,7 +443,7 @@ def _season(arranger: _Arranger, quantities: tuple[str, ...]) -> Season:
     mass = BELIEFS[quantities[0]].has_mass
     volume, volume_sd, given = arranger.volume()
     times, litres = arranger.deficit() if mass else (np.zeros(0), np.zeros(0))
-    bottles = [_bottle(additive) for additive in system.additives]
+    bottles = [bottle_of(additive) for additive in system.additives]
     salinity = system.targets.get("salinity", 35.0)
     mixes = {mix.name: mix_water(mix, quantities, salinity)[0] for mix in system.mixes}
     events: tuple[Event, ...] = ()

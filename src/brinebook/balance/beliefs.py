@@ -11,6 +11,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from brinebook.water.atoms import molar_mass
+
 
 @dataclass(frozen=True, slots=True)
 class QuantityBelief:
@@ -109,9 +111,13 @@ SKELETON: Mapping[str, tuple[float, float]] = MappingProxyType(
     }
 )
 
-#: meq/L of alkalinity that nitrification takes for each mg/L of nitrate made (1 eq per mol,
-#: molar mass of nitrate 62.004), given back when nitrate is taken up or denitrified.
-ALKALINITY_PER_NITRATE = 1.0 / 62.004
+#: meq/L of alkalinity that nitrification takes for each mg/L of nitrate made (1 eq per mol),
+#: given back when nitrate is taken up or denitrified.
+ALKALINITY_PER_NITRATE = 1.0 / molar_mass("NO3")
+
+#: mg of nitrate per mg of its nitrogen, of phosphate per mg of its phosphorus.
+NITRATE_PER_N = molar_mass("NO3") / molar_mass("N")
+PHOSPHATE_PER_P = molar_mass("PO4") / molar_mass("P")
 
 #: Calcification rises with saturation: relative change of use for a relative change of alkalinity.
 #: First order in (omega - 1) at omega near 4 and constant CO2 gives 1.3 to 2; common practice.
@@ -149,17 +155,3 @@ CHANCE_PRECIPITATION_DAY = 1 / 1500
 CHANCE_STOP_DAY = 1 / 400  # a dosing pump stands still
 CHANCE_STEP_DAY = 1 / 250  # use steps
 CHANCE_REFILL_DAY = 1 / 60  # a container is filled up and nobody writes it down
-
-#: Natural seawater at 35 PSU and 25 C in canonical units: what new water is taken to hold where a
-#: mix's label is silent (Millero, Feistel, Wright & McDougall 2008; alkalinity 2304 umol/kg).
-#: Source: millero2008
-NATURAL: Mapping[str, float] = MappingProxyType(
-    {
-        "alkalinity": 2.358,
-        "calcium": 421.7,
-        "magnesium": 1313.7,
-        "potassium": 408.4,
-        "strontium": 8.13,
-        "salinity": 35.0,
-    }
-)

@@ -15,6 +15,7 @@ from itertools import pairwise
 import numpy as np
 
 from brinebook.balance.answer import Answer, tell
+from brinebook.balance.beliefs import NITRATE_PER_N, PHOSPHATE_PER_P
 from brinebook.balance.estimate import CoursePoint, SeasonEstimate, estimate
 from brinebook.balance.season import Exchange, Floats, Loss, Pour, Season, days_since_epoch
 from brinebook.measure import Measure
@@ -24,8 +25,6 @@ from brinebook.units import QUANTITIES, convert_amount
 
 _FOOD_SD = 0.3  # of what a label says a food brings: common practice, no source
 _MIX_SD = 0.04
-_NITRATE_PER_N = 4.42664
-_PHOSPHATE_PER_P = 3.06614
 #: Dry share, and nitrogen and phosphorus of the dry mass, of a green alga cut (common practice, no
 #: source, within the ranges of Bjornsater & Wheeler 1990 and Duarte 1990).
 _ALGA = (0.12, 0.03, 0.0025)
@@ -39,7 +38,6 @@ class Line:
     name: str
     change: float
     sd: float
-    is_stock: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -260,8 +258,8 @@ def harvest_share(grams: float, quantity: str) -> Measure:
     """What a cut of algae held, in mg of nitrate or phosphate: a wide range until measured."""
     dry, nitrogen, phosphorus = _ALGA
     factor = {
-        "nitrate": nitrogen * _NITRATE_PER_N,
-        "phosphate": phosphorus * _PHOSPHATE_PER_P,
+        "nitrate": nitrogen * NITRATE_PER_N,
+        "phosphate": phosphorus * PHOSPHATE_PER_P,
     }.get(quantity, 0.0)
     held = grams * dry * factor * 1000.0
     return Measure(held, _ALGA_SD * held, "mg")

@@ -79,12 +79,10 @@ class Window:
     expected: Floats
     covariance: Floats  # of the rows, with their noise
     noise: Floats  # variance of each row's own noise (with shared occasions off the diagonal)
-    slopes: Floats  # rows x state
     columns: tuple[Column, ...]
     reach: Floats  # rows x columns
     nodes: Floats  # times of the gaps that the columns start in
     moments: dict[float, Moment]
-    kept: int
     end: Moment
     smooth: dict[float, Moment]
 
@@ -152,6 +150,7 @@ class _Walk:
         self.smooth = smooth
         self.season, self.start, self.mover = season, start, mover
         self.rows, self.events, self.end = rows, events, end
+        self.marks_read = {row.mark for row in rows if row.mark is not None}
         self.keep = {t for t in keep if start.t < t <= end}
         self.noise_scale = noise_scale
         self.with_columns = with_columns and mover.has_mass
@@ -163,7 +162,6 @@ class _Walk:
         self.X = np.zeros((size, n))
         self.expected = np.zeros(n)
         self.S = np.zeros((n, n))
-        self.H = np.zeros((n, size))
         self.noise = np.zeros((n, n))
         self.done = 0
         self.moments: dict[float, Moment] = {}
@@ -286,7 +284,6 @@ class _Walk:
     def look(self, row: Row) -> None:
         i = self.done
         h, known, extra = self.slope(row)
-        self.H[i] = h
         self.expected[i] = h @ self.m + known
         Ph = self.P @ h
         self.S[i, :i] = h @ self.X[:, :i]
@@ -408,7 +405,7 @@ class _Walk:
 
     def happen(self, event: Event) -> None:
         if isinstance(event, Mark):
-            if _refilled(self.season, event):
+            if event not in self.marks_read:
                 spread = mark_noise(self.season, event.additive)
                 step = self.mover.refill(event, spread)
                 self.move(step)
@@ -424,12 +421,10 @@ class _Walk:
             expected=self.expected,
             covariance=self.S + self.noise,
             noise=self.noise,
-            slopes=self.H,
             columns=tuple(self.columns),
             reach=self.U,
             nodes=np.array(self.nodes),
             moments=self.moments,
-            kept=len(self.rows),
             end=end,
             smooth=self.smoothed() if self.smooth else {},
         )

@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 
 from brinebook.balance.answer import Answer, QuantityAnswer
 from brinebook.balance.season import instant
+from brinebook.measure import Measure
 from brinebook.report.dates import age_text, date_text, day_text, instant_text
 from brinebook.report.figures import text_figure
 from brinebook.report.numbers import measure_text, value_text
@@ -120,8 +121,6 @@ def _test_sd(answer: Answer, quantity: str) -> float:
 def _suspect_lines(answer: Answer, zone: ZoneInfo, units: Mapping[str, str]) -> list[str]:
     if not answer.suspects:
         return []
-    from brinebook.measure import Measure
-
     lines = ["", "Tests that are more likely wrong than not:"]
     for each in answer.suspects[:10]:
         spread = _test_sd(answer, each.quantity)

@@ -15,6 +15,7 @@ from zoneinfo import ZoneInfo
 from brinebook.balance.answer import Answer, QuantityAnswer, Unlogged
 from brinebook.balance.estimate import Suspect
 from brinebook.balance.season import instant
+from brinebook.measure import Measure
 from brinebook.report.advice import NextTest, next_test
 from brinebook.report.answer_json import why_unlogged
 from brinebook.report.dates import ago_text, day_text
@@ -133,8 +134,6 @@ class _Words:
 
     def band(self, quantity: QuantityAnswer) -> str:
         assert quantity.band is not None
-        from brinebook.measure import Measure
-
         low, high = quantity.band
         middle = Measure((low + high) / 2, (high - low) / 4, "", low, high)
         return range_text(shown_measure(quantity.name, middle, self.units[quantity.name]))
@@ -183,8 +182,6 @@ class _Words:
         return [s for s in found if instant(s.t) >= self.recent]
 
     def _retest(self, suspect: Suspect) -> Act:
-        from brinebook.measure import Measure
-
         unit = self.units[suspect.quantity]
         quantity = self.answer.quantities[suspect.quantity]
         read = value_text(
