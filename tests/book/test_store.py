@@ -329,7 +329,9 @@ def _older(address: str) -> None:
     with book.write() as connection:
         row = systems.one_system(connection, None)
         facts.append_new(connection, row.system_id, [_note(1)], entered=Entered(2))
-        connection.execute(text("DROP TABLE kept"))
+        for table in ("kept", "settings", "passes", "photos", "saves"):
+            connection.execute(text(f"DROP TABLE {table}"))
+        connection.execute(text("DROP INDEX ix_facts_entered_us"))
         connection.execute(text("UPDATE alembic_version SET version_num = '0001'"))
 
 
@@ -343,10 +345,10 @@ def test_an_older_book_is_put_aside_and_then_upgraded(address: str) -> None:
         found = connection.execute(text("SELECT version_num FROM alembic_version")).scalar()
         assert found == migrations.NEWEST
         if book.on_server:
-            old = text("SELECT count(*) FROM brinebook_before_0002_from_0001.facts")
+            old = text(f"SELECT count(*) FROM brinebook_before_{migrations.NEWEST}_from_0001.facts")
             assert connection.execute(old).scalar() == 1
     if not book.on_server:
-        aside = Path(f"{address}.before-format-0002-from-0001")
+        aside = Path(f"{address}.before-format-{migrations.NEWEST}-from-0001")
         with closing(sqlite3.connect(aside)) as copy:
             assert copy.execute("SELECT count(*) FROM facts").fetchone() == (1,)
             assert copy.execute("SELECT version_num FROM alembic_version").fetchone() == ("0001",)

@@ -78,6 +78,7 @@ facts = Table(
     PrimaryKeyConstraint("system_id", "chain", "revision"),
     Index(None, "system_id", "fact_id"),
     Index(None, "system_id", "happened_us"),
+    Index(None, "system_id", "entered_us"),
 )
 
 probes = Table(
@@ -111,5 +112,55 @@ kept = Table(
     Column("program", Text, nullable=False),
     Column("content", LargeBinary, nullable=False),
     Column("kept_us", BigInteger, nullable=False),
+    PrimaryKeyConstraint("system_id", "key"),
+)
+
+#: ``system_id`` is empty for what is of the whole book (its password): so no foreign key here.
+settings = Table(
+    "settings",
+    metadata,
+    Column("system_id", Text, nullable=False),
+    Column("key", Text, nullable=False),
+    Column("value", Text, nullable=False),
+    Column("set_us", BigInteger, nullable=False),
+    PrimaryKeyConstraint("system_id", "key"),
+)
+
+passes = Table(
+    "passes",
+    metadata,
+    _system_id(),
+    Column("pass_id", Text, nullable=False),
+    Column("name", Text, nullable=False),
+    Column("scopes", Text, nullable=False),
+    Column("digest", Text, nullable=False),
+    Column("made_us", BigInteger, nullable=False),
+    Column("expires_us", BigInteger, nullable=True),
+    Column("ended_us", BigInteger, nullable=True),
+    PrimaryKeyConstraint("system_id", "pass_id"),
+    UniqueConstraint("digest"),
+)
+
+photos = Table(
+    "photos",
+    metadata,
+    _system_id(),
+    Column("chain", Text, nullable=False),
+    Column("content", LargeBinary, nullable=False),
+    Column("small", LargeBinary, nullable=False),
+    Column("width", Integer, nullable=False),
+    Column("height", Integer, nullable=False),
+    Column("added_us", BigInteger, nullable=False),
+    Column("added_by", Text, nullable=False),
+    PrimaryKeyConstraint("system_id", "chain"),
+)
+
+saves = Table(
+    "saves",
+    metadata,
+    _system_id(),
+    Column("key", Text, nullable=False),
+    Column("chains", Text, nullable=False),
+    Column("saved_us", BigInteger, nullable=False),
     PrimaryKeyConstraint("system_id", "key"),
 )

@@ -7,7 +7,7 @@ from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from brinebook.book import engines, migrations
+from brinebook.book import engines, migrations, schema
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
@@ -71,6 +71,4 @@ def copy_schema(connection: Connection, word: str) -> str:
     return name
 
 
-_BOOK_TABLES = frozenset(
-    {"systems", "descriptions", "facts", "probes", "probe_readings", "kept", "alembic_version"}
-)
+_BOOK_TABLES = frozenset({*schema.metadata.tables, "alembic_version"})
