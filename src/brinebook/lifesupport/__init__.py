@@ -1,0 +1,1 @@
+"""What the machines under the stand do, and what happens when one fails. Pure."""
