@@ -88,13 +88,13 @@ def add_worded(
     at_once: bool = False,
 ) -> Recorded:
     """`add` for columns that are apart already. ``at_once``: no time was named, it is now."""
-    settled = _settled(worded.kind, worded.what, worded.value, worded.unit, worded.detail)
+    settled = settled_or_refused(worded.kind, worded.what, worded.value, worded.unit, worded.detail)
     fact = to_fact(when, settled)
     entered = Entered(to_us(now), by, through)
     with opened.book.write() as connection:
         if fact.kind == "verdict":
-            fact = _verdict_on(connection, opened.system_id, fact)
-        likeness = _likeness(connection, opened.system_id, fact)
+            fact = name_verdict(connection, opened.system_id, fact)
+        likeness = find_likeness(connection, opened.system_id, fact)
         written = revise.add_fact(connection, opened.system_id, fact, entered=entered)
     remarks = [*worded.remarks, *settled.remarks]
     if written.done and (word := said_of(opened, written.fact)):
@@ -137,7 +137,7 @@ def edit(
         if amount is not None:
             value, typed_unit = split_typed(amount, quantity=old.what)
             unit = typed_unit or old.unit
-        settled = _settled(
+        settled = settled_or_refused(
             old.kind,
             old.what if what is None else what,
             value,
@@ -196,14 +196,17 @@ def undo(
     ]
 
 
-def _settled(kind: str, what: str, value: str, unit: str, detail: Mapping[str, str]) -> Settled:
+def settled_or_refused(
+    kind: str, what: str, value: str, unit: str, detail: Mapping[str, str]
+) -> Settled:
+    """A fact's content in its stored form. Raises EntryRefused with everything wrong with it."""
     settled = settle(kind, what=what, value=value, unit=unit, detail=detail)
     if settled.problems:
         raise EntryRefused(settled.problems)
     return settled
 
 
-def _verdict_on(connection: Connection, system_id: str, fact: Fact) -> Fact:
+def name_verdict(connection: Connection, system_id: str, fact: Fact) -> Fact:
     """A verdict on a fact has to find it: by its id, an earlier one, or the beginning of one."""
     named = revise.name_current(connection, system_id, fact)
     if named.what == fact.what and fact.detail.get("says") in {"wrong", "sound"}:
@@ -211,7 +214,7 @@ def _verdict_on(connection: Connection, system_id: str, fact: Fact) -> Fact:
     return named
 
 
-def _likeness(connection: Connection, system_id: str, fact: Fact) -> Fact | None:
+def find_likeness(connection: Connection, system_id: str, fact: Fact) -> Fact | None:
     """A standing fact of the same content but for its time, less than ten minutes away."""
     around = (facts.c.kind == fact.kind) & facts.c.happened_us.between(
         to_us(fact.when - _DOUBLE_TAP), to_us(fact.when + _DOUBLE_TAP)
