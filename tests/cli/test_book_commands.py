@@ -278,7 +278,8 @@ def test_a_copy_is_put_aside_and_brought_back(filled: Run, tmp_path: Path) -> No
     assert made == {
         "backup": "copy.book",
         "rows": {
-            "systems": 1, "descriptions": 1, "facts": 4, "probes": 0, "probe_readings": 0
+            "systems": 1, "descriptions": 1, "facts": 4, "probes": 0, "probe_readings": 0,
+            "settings": 0, "passes": 0, "photos": 0, "saves": 0,
         },
     }  # fmt: skip
     assert filled("backup").status == 0
