@@ -37,7 +37,10 @@ def _options(command: click.Command) -> Iterator[str]:
         if isinstance(parameter, click.Option) and not parameter.hidden:
             yield from parameter.opts
     if isinstance(command, click.Group):
-        for below in command.commands.values():
+        context = click.Context(command)
+        for name in command.list_commands(context):
+            below = command.get_command(context, name)
+            assert below is not None
             yield from _options(below)
 
 

@@ -39,6 +39,9 @@ COMMANDS = MappingProxyType(
         "history": Entry(
             ASK, "brinebook.cli.history:command", "what the book holds, newest last, with its ids"
         ),
+        "plan": Entry(
+            ASK, "brinebook.cli.plan:command", "what to put in, how much, how fast, and why"
+        ),
         "add": Entry(
             TELL, "brinebook.cli.add:command", "write down a test, a dose, a change, anything"
         ),

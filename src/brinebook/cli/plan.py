@@ -1,0 +1,84 @@
+"""``brinebook plan``: a group whose commands are looked up in a table, each in its own file."""
+
+from __future__ import annotations
+
+import importlib
+from collections.abc import Mapping
+from types import MappingProxyType
+
+import click
+
+from brinebook.errors import UsageProblem
+
+#: What can be planned: name -> where its click command lives, and what it does in a line.
+PLANS: Mapping[str, tuple[str, str]] = MappingProxyType(
+    {
+        "solution": (
+            "brinebook.cli.plan_solution:command",
+            "what to weigh for a solution, and whether it dissolves",
+        ),
+    }
+)
+
+
+class PlanUnknown(UsageProblem):
+    """There is no plan of that name."""
+
+    code = "E-PLAN-UNKNOWN"
+
+    def __init__(self, name: str) -> None:
+        import difflib
+
+        near = difflib.get_close_matches(name, PLANS, n=2)
+        hint = "“brinebook plan --help” lists what can be planned."
+        if near:
+            hint = f"Did you mean {' or '.join(f'“{one}”' for one in near)}? {hint}"
+        super().__init__(f"There is no plan called “{name}”.", hint)
+
+
+class PlanTable(click.Group):
+    """The commands of the table, imported when they are needed."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 - click calls it so
+        """Every name, in the table's order."""
+        return list(PLANS)
+
+    def get_command(
+        self,
+        ctx: click.Context,  # noqa: ARG002 - click calls it so
+        cmd_name: str,
+    ) -> click.Command | None:
+        """The command, imported now; None where there is none of that name."""
+        if cmd_name not in PLANS:
+            return None
+        module_name, _, attribute = PLANS[cmd_name][0].partition(":")
+        command: click.Command = getattr(importlib.import_module(module_name), attribute)
+        return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command, or say which ones come near what was typed."""
+        if args and args[0] not in PLANS and not args[0].startswith("-"):
+            raise PlanUnknown(args[0])
+        return super().resolve_command(ctx, args)
+
+    def format_commands(
+        self,
+        ctx: click.Context,  # noqa: ARG002 - click calls it so
+        formatter: click.HelpFormatter,
+    ) -> None:
+        """Names and lines of the table; nothing is imported for them."""
+        with formatter.section("Plans"):
+            formatter.write_dl([(name, line) for name, (_, line) in PLANS.items()])
+
+
+@click.group("plan", cls=PlanTable, no_args_is_help=True)
+def command() -> None:
+    """What to put in, how much and how fast, from what is known of the water; and why.
+
+    \b
+    brinebook plan solution NaHCO3 --strength "80 g/L" --volume 5L
+
+    A plan writes nothing into the book.
+    """

@@ -1,0 +1,182 @@
+"""``plan solution``: a recipe, with what it brings and what to mind."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+from brinebook.desk.plan_words import amount_text
+from brinebook.plan import Figure, Plan, Reason
+from brinebook.planning import cautions
+from brinebook.planning.solutions import (
+    NEARLY_FULL,
+    Recipe,
+    StrengthImpossible,
+    enemies,
+    matching_strength,
+    other_hydrates,
+    recipe,
+    strength_for,
+)
+from brinebook.report.numbers import plain_text
+from brinebook.units import QUANTITIES, parse_amount, parse_number, split_amount
+from brinebook.water.quantities import substance_amount
+from brinebook.water.salts import SALTS, find_salt
+
+_ROOM = 20.0
+_EPOCH = datetime(2000, 1, 1, tzinfo=UTC)
+
+
+def solution_plan(
+    salt: str,
+    *,
+    strength: str | None = None,
+    match: str | None = None,
+    volume: str = "1 L",
+    temperature: str | None = None,
+    at: datetime = _EPOCH,
+) -> Plan:
+    """The recipe for a volume of a strength, or of the strength that matches another solution.
+
+    Raises SaltUnknown, StrengthImpossible, SaltAddsNone and what the readers of amounts raise.
+    """
+    from brinebook.desk.typed import read_quantity
+
+    formula = find_salt(salt).formula
+    litres = _litres(volume)
+    celsius = _ROOM if temperature is None else read_quantity("temperature", temperature)
+    made = recipe(
+        formula, _grams_per_litre(formula, strength, match), litres=litres, temperature=celsius
+    )
+    return Plan(
+        kind="solution",
+        about=tuple(name for name in made.per_ml if name in QUANTITIES),
+        at=at,
+        verdict="told" if made.dissolves else "cannot",
+        headline=_headline(made),
+        figures=_figures(made),
+        reasons=_reasons(made),
+        cautions=cautions.cautions(*cautions.of_salt(formula), "reagents"),
+        notes=tuple(_notes(made)),
+    )
+
+
+def _litres(text: str) -> float:
+    amount = parse_amount(text, dimension="volume", decimal_comma=True)
+    from brinebook.units import convert_amount
+
+    return convert_amount(amount.value, amount.unit, "L")
+
+
+def _grams_per_litre(formula: str, strength: str | None, match: str | None) -> float:
+    if (strength is None) == (match is None):
+        raise StrengthImpossible("Nothing" if strength is None else "Both", "say one of the two")
+    if match is not None:
+        other, _, rest = match.strip().partition(" ")
+        value, unit = split_amount(rest)
+        if unit.replace(" ", "") != "g/L":
+            raise StrengthImpossible(match, "the other solution is a salt with its g/L")
+        grams = parse_number(value, decimal_comma=True)
+        return matching_strength(formula, other, other_grams_per_litre=grams)
+    assert strength is not None
+    value, unit = split_amount(strength)
+    number = parse_number(value, decimal_comma=True)
+    plain = unit.replace(" ", "")
+    if plain in ("g/L", "g/l"):
+        return number
+    if plain in ("g/mL", "g/ml"):
+        return 1000.0 * number
+    amount, slash, per = plain.partition("/")
+    if slash and per.lower() == "ml":
+        quantity = _carried(formula)
+        each = substance_amount(QUANTITIES[quantity], number, amount)
+        return strength_for(formula, quantity, per_ml=each)
+    raise StrengthImpossible(strength, f"{unit or 'no unit'} isn't one of its units")
+
+
+def _carried(formula: str) -> str:
+    """The quantity that a salt is dosed for: the first of the table that it brings."""
+    per_gram = SALTS[formula].per_gram
+    order = ("calcium", "magnesium", "strontium", "iodine", "phosphate", "nitrate", "alkalinity",
+             "potassium", "silicate", "iron")  # fmt: skip
+    for name in order:
+        if per_gram.get(name, 0.0) > 0.0:
+            return name
+    raise StrengthImpossible(formula, "it brings nothing that is dosed by the millilitre")
+
+
+def _headline(made: Recipe) -> str:
+    what = f"{made.salt.name} ({made.salt.formula})"
+    volume = amount_text(made.litres, "L")
+    if not made.dissolves and made.holds is not None:
+        most = amount_text(made.holds.grams_per_litre, "g")
+        return (
+            f"That much {what} doesn't dissolve at {plain_text(made.temperature)} °C: a litre "
+            f"holds about {most}, and you ask for {amount_text(made.grams_per_litre, 'g')}."
+        )
+    return (
+        f"Weigh {amount_text(made.grams, 'g', digits=4)} of {what}, dissolve it in about four "
+        f"fifths of the water and fill up with fresh water to {volume}."
+    )
+
+
+def _figures(made: Recipe) -> tuple[Figure, ...]:
+    found = [
+        Figure("grams", made.grams, "g"),
+        Figure("grams_per_litre", made.grams_per_litre, "g/L"),
+        Figure("volume", made.litres, "L"),
+    ]
+    for name, each in made.per_ml.items():
+        unit = {"alkalinity": "meq/mL", "iodine": "ug/mL", "iron": "ug/mL"}.get(name, "mg/mL")
+        found.append(Figure(f"{name}_per_ml", each, unit))
+    if made.holds is not None and made.fullness is not None:
+        origin = "handbook; density estimated"
+        found.append(Figure("holds", made.holds.grams_per_litre, "g/L", origin=origin))
+        found.append(Figure("fullness", 100.0 * made.fullness, "%"))
+    if made.warms_by is not None:
+        found.append(Figure("warms_by", made.warms_by, "dC"))
+        found.append(Figure("ends_at", made.temperature + made.warms_by, "C"))
+    return tuple(found)
+
+
+def _reasons(made: Recipe) -> tuple[Reason, ...]:
+    brings = ", ".join(
+        f"{plain_text(float(f'{each:.4g}'))} {'meq' if name == 'alkalinity' else 'mg'} of {name}"
+        for name, each in made.per_ml.items()
+        if name not in ("iodine", "iron")
+    )
+    text = f"A millilitre then brings {brings}." if brings else "It brings traces only."
+    return (Reason(text, equation="grams = strength × volume", sources=("prohaska2022",)),)
+
+
+def _notes(made: Recipe) -> list[str]:
+    found = []
+    warm = plain_text(made.temperature)
+    if made.holds is None:
+        found.append("How much of it dissolves isn't in the table here: make a trial glass first.")
+    elif made.dissolves and made.fullness is not None:
+        share = round(100 * made.fullness)
+        end = "it may drop crystals when it gets colder" if made.fullness > NEARLY_FULL else ""
+        found.append(
+            f"That is {share} % of what water holds at {warm} °C" + (f": {end}." if end else ".")
+        )
+        if not made.holds.within:
+            found.append("The table ends at 0 and 40 °C; its nearest end was taken.")
+    if made.warms_by is not None and abs(made.warms_by) >= 1.0:
+        verb = "warms" if made.warms_by > 0 else "cools"
+        found.append(
+            f"Dissolving it {verb} the water by about {plain_text(round(abs(made.warms_by)))} K "
+            "if it all goes in at once."
+        )
+    for other, factor in other_hydrates(made.salt.formula).items():
+        found.append(
+            f"If the jar holds {SALTS[other].name} ({other}) instead, it comes out at "
+            f"{plain_text(round(100 * factor))} % of the strength."
+        )
+    met = enemies(made.salt.formula)
+    if met:
+        names = ", ".join(met)
+        found.append(
+            f"Its strong solution must never meet one of {names}: rinse vessels and lines between "
+            "them, and let a dose spread before the next."
+        )
+    return found

@@ -1,0 +1,65 @@
+"""How the desk words a plan: amounts a person can measure, and quantities in the keeper's units."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from brinebook.measure import Measure
+from brinebook.report.numbers import measure_and_range_text, plain_text, range_text, value_text
+from brinebook.report.shown import shown_measure
+from brinebook.units import QUANTITIES
+
+#: The finest step that a kitchen has for each unit: common practice, no source.
+_FINEST = {"g": 0.01, "mL": 0.1, "L": 0.01, "mL/day": 0.1, "g/day": 0.01, "L/day": 0.01}
+
+
+def measurable(value: float, unit: str, *, digits: int = 3) -> float:
+    """The amount at the digits that can be measured out, never more than ``digits`` significant."""
+    if value <= 0.0 or not math.isfinite(value):
+        return 0.0
+    places = digits - 1 - math.floor(math.log10(value))
+    coarse = round(value, places)
+    step = _FINEST.get(unit, 0.01)
+    return round(round(coarse / step) * step, 6)
+
+
+def typed(value: float) -> str:
+    """A number as it would be typed into the book: a decimal point, nothing superfluous."""
+    return f"{value:.6g}"
+
+
+def amount_text(value: float, unit: str, *, digits: int = 3) -> str:
+    """“10.8 g”, “1.2 kg”: an amount to be measured out."""
+    if unit == "g" and value >= 1000.0:
+        return f"{plain_text(measurable(value / 1000.0, 'kg', digits=digits))} kg"
+    if unit == "mL" and value >= 2000.0:
+        return f"{plain_text(measurable(value / 1000.0, 'L', digits=digits))} L"
+    return f"{plain_text(measurable(value, unit, digits=digits))} {unit}"
+
+
+def quantity_text(
+    name: str, value: Measure | float, units: Mapping[str, str], *, difference: bool = False
+) -> str:
+    """A quantity with the digits that its doubt leaves, in the keeper's unit."""
+    if isinstance(value, Measure):
+        return value_text(shown_measure(name, value, units[name], difference=difference))
+    shown = shown_measure(name, Measure(value, 0.0, ""), units[name], difference=difference)
+    return f"{plain_text(float(f'{shown.value:.3g}'))} {units[name]}"
+
+
+def with_range_text(name: str, value: Measure, units: Mapping[str, str]) -> str:
+    """“8.1 dKH (7.9 to 8.3)”."""
+    return measure_and_range_text(shown_measure(name, value, units[name]))
+
+
+def band_text(name: str, band: tuple[float, float], units: Mapping[str, str]) -> str:
+    """“7.5 to 9 dKH”."""
+    low, high = band
+    middle = Measure((low + high) / 2, (high - low) / 4, "", low, high)
+    return f"{range_text(shown_measure(name, middle, units[name]))} {units[name]}"
+
+
+def canonical_units() -> dict[str, str]:
+    """Every quantity in its canonical unit, for plans that know no keeper; alkalinity in dKH."""
+    return {name: row.unit for name, row in QUANTITIES.items()} | {"alkalinity": "dKH"}
