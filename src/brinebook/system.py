@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from brinebook.measure import Measure
+from brinebook.rig import Rig
 
 _NO_NUMBERS: Mapping[str, float] = MappingProxyType({})
 _NO_UNITS: Mapping[str, str] = MappingProxyType({})
@@ -86,4 +87,5 @@ class System:
     mixes: tuple[Mix, ...] = ()
     references: tuple[Reference, ...] = ()
     methods: tuple[Method, ...] = ()
+    rig: Rig | None = None  # vessels, plumbing, heat, power: None where nothing of it is described
     assumed: tuple[str, ...] = field(default=())  # sentences: what was left out and guessed

@@ -23,6 +23,7 @@ from brinebook.book.description_parts import (
     unit_shown,
     zone_name,
 )
+from brinebook.book.description_rig import RIG_SECTIONS, rig, volume_of_vessels
 from brinebook.errors import InputProblem
 from brinebook.system import System
 
@@ -45,7 +46,7 @@ KNOWN_KEYS: Mapping[str, tuple[str, ...] | None] = {
 }  # fmt: skip
 
 #: Sections that extend the file and are kept as they are.
-KEPT_SECTIONS = ("vessels", "plumbing", "pumps", "heat", "power", "probes", "chores", "stores")
+KEPT_SECTIONS = ("probes", "chores", "stores")
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,10 +123,13 @@ def read_description(text: str) -> Described:
 def _system(found: Mapping[str, Any], notes: Notes) -> System:
     name = notes.text("name", found.get("name"), needed=True)
     units = notes.table("units", found.get("units"), unit_shown)
+    described_rig = rig(notes, found)
     system = System(
         name=name,
         timezone=zone_name(notes, found.get("timezone")),
-        net_volume=net_volume(notes, found.get("net_volume")),
+        net_volume=net_volume(
+            notes, found.get("net_volume"), of_vessels=volume_of_vessels(described_rig)
+        ),
         units=units,
         bands=notes.table("bands", found.get("bands"), band),
         targets=notes.table("targets", found.get("targets"), target),
@@ -134,6 +138,7 @@ def _system(found: Mapping[str, Any], notes: Notes) -> System:
         mixes=notes.array("mixes", found.get("mixes"), mix),
         references=notes.array("references", found.get("references"), reference),
         methods=notes.array("methods", found.get("methods"), method),
+        rig=described_rig,
         assumed=tuple(notes.assumed),
     )
     notes.unique("additives", [one.name.casefold() for one in system.additives])
@@ -146,7 +151,7 @@ def _system(found: Mapping[str, Any], notes: Notes) -> System:
 def _unknown_keys(found: Mapping[str, Any], notes: Notes) -> None:
     """Warn of keys that mean nothing here; a misspelt one would otherwise be silently lost."""
     for key, value in found.items():
-        if key in KEPT_SECTIONS:
+        if key in KEPT_SECTIONS or key in RIG_SECTIONS:
             continue
         notes.known(key, KNOWN_KEYS[""] or (), where="")
         names = KNOWN_KEYS.get(key)

@@ -43,8 +43,16 @@ def zone_name(notes: Notes, value: object) -> str:
     return name
 
 
-def net_volume(notes: Notes, value: object) -> Measure | None:
-    """The belief about the net volume, in L: a text, or a table of value and sd."""
+def net_volume(notes: Notes, value: object, *, of_vessels: Measure | None = None) -> Measure | None:
+    """The belief about the net volume, in L: a text, or a table of value and sd; left out, what
+    the vessels hold.
+    """
+    if value is None and of_vessels is not None:
+        notes.assumed.append(
+            f"No net volume is given: by the vessels it is about {of_vessels.value:.0f} L, right "
+            f"within {of_vessels.sd:.0f} L (one standard deviation)."
+        )
+        return of_vessels
     if value is None:
         notes.assumed.append("No net volume is given; it is worked out from what the tests say.")
         return None

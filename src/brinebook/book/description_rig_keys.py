@@ -274,22 +274,33 @@ _EXAMPLES: Mapping[str, str] = MappingProxyType(
 )  # fmt: skip
 
 
-def nested(shape: Shape[Any]) -> Callable[[Reader, str, object], Any]:
+@dataclass(frozen=True, slots=True)
+class Inner:
+    """A reader for a table within a table, or for an array of them."""
+
+    shape: Shape[Any]
+    several: bool = False
+
+    def __call__(self, reader: Reader, where: str, value: object) -> Any:
+        """The noun, or the nouns, that the value describes."""
+        if self.several:
+            return reader.parts(where, value, self.shape)
+        return reader.part(where, value, self.shape)
+
+
+def nested(shape: Shape[Any]) -> Inner:
     """A reader for a table within a table."""
-
-    def read(reader: Reader, where: str, value: object) -> Any:
-        return reader.part(where, value, shape)
-
-    return read
+    return Inner(shape)
 
 
-def several(shape: Shape[Any]) -> Callable[[Reader, str, object], Any]:
+def several(shape: Shape[Any]) -> Inner:
     """A reader for an array of tables within a table."""
+    return Inner(shape, several=True)
 
-    def read(reader: Reader, where: str, value: object) -> Any:
-        return reader.parts(where, value, shape)
 
-    return read
+def inner_shape(key: Key) -> Shape[Any] | None:
+    """The shape that a key's own table or tables have; None for every other key."""
+    return key.read.shape if isinstance(key.read, Inner) else None
 
 
 def _place(where: str, number: int, part: Mapping[str, Any]) -> str:

@@ -1,0 +1,256 @@
+"""The rig from system.toml: every section read, defaults noted, names held to each other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from types import MappingProxyType
+from typing import Any
+
+from brinebook.book.description_notes import Notes
+from brinebook.book.description_rig_air import (
+    ANIMALS,
+    CABINET,
+    CIRCUIT,
+    COOLER,
+    FAN,
+    FLOOR,
+    HEATER,
+    LAMP,
+    LOAD,
+    RESERVE,
+    ROOM,
+    SOCKET,
+)
+from brinebook.book.description_rig_keys import Key, Reader, Shape, nested, several
+from brinebook.book.description_rig_water import (
+    DEVICE,
+    DOSER,
+    DRAIN,
+    JOINT,
+    NOZZLE,
+    PIPE,
+    PUMP,
+    TOP_OFF,
+    VESSEL,
+    WEIR,
+    ZONE,
+)
+from brinebook.measure import Measure
+from brinebook.rig import Rig, Vessel
+
+#: Sections of system.toml that describe the rig.
+RIG_SECTIONS = ("vessels", "pumps", "plumbing", "heat", "power", "animals", "floor")
+
+PLUMBING: Shape[dict[str, Any]] = Shape(
+    dict,
+    (
+        Key("lift", "length", "from the water of the return section up to the display's", 0, 20),
+        Key("margin", "length", "of the sump's rim that you keep dry", 0, 1, default="20 mm"),
+        Key("pipes", "own", "runs of pipe", read=several(PIPE)),
+        Key("joints", "own", "where pipes meet", read=several(JOINT)),
+        Key("devices", "own", "what branches feed", read=several(DEVICE)),
+        Key("weirs", "own", "edges that water runs over", read=several(WEIR)),
+        Key("drains", "own", "pipes down to the sump", read=several(DRAIN)),
+        Key("nozzles", "own", "where the return ends", read=several(NOZZLE)),
+        Key("dosers", "own", "dosing pumps", read=several(DOSER)),
+        Key("zones", "own", "corners that the flow may pass by", read=several(ZONE)),
+        Key("top_off", "own", "what replaces evaporated water", read=nested(TOP_OFF)),
+    ),
+)
+HEAT: Shape[dict[str, Any]] = Shape(
+    dict,
+    (
+        Key("temperature", "temperature", "that the water should have", 0, 40, default="25 C"),
+        Key("salinity", "number", "that the water has, PSU", 0, 60, default=35),
+        Key("evaporation", "volume a day", "as your top-off shows it", 0, 1e4),
+        Key("heaters", "own", "heaters", read=several(HEATER)),
+        Key("fans", "own", "fans", read=several(FAN)),
+        Key("coolers", "own", "chillers", read=several(COOLER)),
+        Key("lamps", "own", "lamps", read=several(LAMP)),
+        Key("room", "own", "the room", read=nested(ROOM)),
+        Key("cabinet", "own", "the air in the stand", read=nested(CABINET)),
+    ),
+)
+POWER: Shape[dict[str, Any]] = Shape(
+    dict,
+    (
+        Key("price", "number", "of a kWh, in your currency", 0, 1e6),
+        Key("circuits", "own", "circuits of the house", read=several(CIRCUIT)),
+        Key("sockets", "own", "sockets and strips", read=several(SOCKET)),
+        Key("loads", "own", "what else draws power", read=several(LOAD)),
+        Key("reserve", "own", "what runs when the house is dark", read=nested(RESERVE)),
+    ),
+)
+#: Every table of the rig with its keys, for the page that lists them.
+SHAPES: Mapping[str, Shape[Any]] = MappingProxyType(
+    {
+        "vessels": VESSEL, "pumps": PUMP, "plumbing": PLUMBING, "heat": HEAT, "power": POWER,
+        "animals": ANIMALS, "floor": FLOOR,
+    }
+)  # fmt: skip
+
+#: Glass size says this much of the water in it: common practice, no source.
+VOLUME_FROM_GLASS = 0.12
+
+
+def rig(notes: Notes, found: Mapping[str, Any]) -> Rig | None:
+    """The rig that the file describes; None where it holds no section of it. Faults are noted."""
+    if not any(name in found for name in RIG_SECTIONS):
+        return None
+    reader = Reader(notes)
+    plumbing = reader.part("plumbing", found.get("plumbing", {}), PLUMBING) or {}
+    heat = reader.part("heat", found.get("heat", {}), HEAT) or {}
+    power = reader.part("power", found.get("power", {}), POWER) or {}
+    values = {
+        **plumbing,
+        **heat,
+        **power,
+        "vessels": _with_roles(reader, reader.parts("vessels", found.get("vessels"), VESSEL)),
+        "pumps": reader.parts("pumps", found.get("pumps"), PUMP),
+        "stock": reader.part("animals", found["animals"], ANIMALS) if "animals" in found else None,
+        "floor": reader.part("floor", found.get("floor", {}), FLOOR),
+    }
+    read = Rig(**values)
+    _hold_names(reader, read)
+    _name_what_is_missing(reader, read)
+    missing = sorted(reader.missing, key=lambda one: (-one.worth, one.where))
+    return _with_heights(reader, read, tuple(missing))
+
+
+def volume_of_vessels(read: Rig | None) -> Measure | None:
+    """What the vessels hold by their glass, less what is displaced; None without their depths."""
+    if read is None or not read.vessels or any(one.water is None for one in read.vessels):
+        return None
+    litres = sum(_litres(one) for one in read.vessels)
+    return Measure(litres, VOLUME_FROM_GLASS * litres, "L") if litres > 0 else None
+
+
+def _with_roles(reader: Reader, vessels: tuple[Vessel, ...]) -> tuple[Vessel, ...]:
+    """A role for each: as given, else the display first and the sump next, as people list them."""
+    free = [role for role in ("display", "sump") if role not in {one.role for one in vessels}]
+    read = []
+    for vessel in vessels:
+        role = vessel.role
+        if not role:
+            role = free.pop(0) if free else "other"
+            where = f"vessels[{vessel.name}].role"
+            reader.assume(where, role, "the display is listed first, then the sump")
+        read.append(replace(vessel, role=role))
+    return tuple(read)
+
+
+def _litres(vessel: Vessel) -> float:
+    depth = vessel.water or 0.0
+    if not vessel.sections:
+        return 1000 * vessel.surface * depth - vessel.displaced
+    width = vessel.width_of_sections
+    parts = ((one.length, depth if one.water is None else one.water) for one in vessel.sections)
+    return 1000 * width * sum(length * water for length, water in parts) - vessel.displaced
+
+
+def _places(read: Rig) -> Iterator[str]:
+    for vessel in read.vessels:
+        yield vessel.name
+        yield from (f"{vessel.name}/{section.name}" for section in vessel.sections)
+
+
+def _hold_names(reader: Reader, read: Rig) -> None:
+    """Every name that points to another part has to find it."""
+    places = tuple(_places(read))
+    vessels = tuple(vessel.name for vessel in read.vessels)
+    ends = (*places, *(p.name for p in read.pumps), *(d.name for d in read.devices),
+            *(j.name for j in read.joints))  # fmt: skip
+    sockets = tuple(socket.name for socket in read.sockets)
+    circuits = tuple(circuit.name for circuit in read.circuits)
+    pipes = tuple(pipe.name for pipe in read.pipes)
+
+    def held(where: str, value: str, known: tuple[str, ...], what: str) -> None:
+        if value:
+            reader.one_of(where, value, known, what=what)
+
+    for pump in read.pumps:
+        held(f"pumps[{pump.name}].in", pump.place, places, "vessel or section")
+        held(f"pumps[{pump.name}].socket", pump.socket, sockets, "socket")
+    for pipe in read.pipes:
+        held(f"plumbing.pipes[{pipe.name}].from", pipe.begin, ends, "place")
+        held(f"plumbing.pipes[{pipe.name}].to", pipe.end, ends, "place")
+    for weir in read.weirs:
+        held(f"plumbing.weirs[{weir.name}].vessel", weir.vessel, vessels, "vessel")
+    for drain in read.drains:
+        held(f"plumbing.drains[{drain.name}].from", drain.vessel, vessels, "vessel")
+        held(f"plumbing.drains[{drain.name}].to", drain.end, places, "vessel or section")
+    for nozzle in read.nozzles:
+        held(f"plumbing.nozzles[{nozzle.name}].pipe", nozzle.pipe, pipes, "pipe")
+    for socket in read.sockets:
+        held(f"power.sockets[{socket.name}].circuit", socket.circuit, circuits, "circuit")
+    for kind, loads in (
+        ("heat.heaters", read.heaters), ("heat.fans", read.fans), ("heat.lamps", read.lamps),
+        ("heat.coolers", read.coolers), ("power.loads", read.loads),
+    ):  # fmt: skip
+        for load in loads:
+            held(f"{kind}[{load.name}].socket", load.socket, sockets, "socket")
+
+
+def _name_what_is_missing(reader: Reader, read: Rig) -> None:
+    """Whole parts that no key could ask for, because their table isn't there."""
+    kinds = {vessel.role for vessel in read.vessels}
+    absent = (
+        ("vessels (role = display)", "display" not in kinds, "every level and volume", 100),
+        ("vessels (role = sump)", "sump" not in kinds, "drain-back and dry-running", 97),
+        ("pumps", not any(p.role == "return" for p in read.pumps), "every flow", 92),
+        ("plumbing.pipes", not read.pipes, "every flow", 88),
+        ("plumbing.drains", not read.drains, "what a blocked drain does", 86),
+        ("plumbing.weirs", not read.weirs, "running levels and drain-back", 72),
+        ("plumbing.nozzles", not read.nozzles, "drain-back when the pump stops", 84),
+        ("plumbing.top_off", read.top_off is None, "what a stuck top-off does", 74),
+        ("heat.heaters", not read.heaters, "a heater that sticks", 65),
+        ("heat.room", read.room is None, "heat, evaporation and damp", 50),
+        ("heat.cabinet", read.cabinet is None, "damp in the stand", 35),
+        ("animals", read.stock is None, "how long the oxygen lasts in an outage", 45),
+        ("power.circuits", not read.circuits, "the load of the circuit, and what fails with it",
+         45),
+    )  # fmt: skip
+    for where, is_absent, wanted_for, worth in absent:
+        if is_absent:
+            reader.lack(where, wanted_for, worth)
+    for pump in read.pumps:
+        without = not pump.curve and (pump.shut_off_head is None or pump.free_flow is None)
+        if without and pump.flow is None and pump.role in ("return", "recirculation", "feed"):
+            reader.lack(f"pumps[{pump.name}].curve", "every flow of its pipes", 91)
+
+
+#: Where vessels stand when nothing is said: a stand of 75 cm, the sump on its floor.
+DISPLAY_FLOOR, SUMP_FLOOR = 0.80, 0.05
+
+
+def _with_heights(reader: Reader, read: Rig, missing: tuple[Any, ...]) -> Rig:
+    """The rig with a floor height for every vessel: as given, from the lift, or a usual stand."""
+    given = {v.name: v.floor for v in read.vessels if v.floor > 0}
+    vessels = []
+    for vessel in read.vessels:
+        if vessel.name in given:
+            vessels.append(vessel)
+            continue
+        height = _floor_by_lift(read, vessel) if vessel.role == "display" else None
+        where = f"vessels[{vessel.name}].floor"
+        if height is None:
+            height = DISPLAY_FLOOR if vessel.role == "display" else SUMP_FLOOR
+            reader.assume(where, f"{height:g} m", "a usual stand; common practice, no source")
+        vessels.append(replace(vessel, floor=height))
+    return replace(
+        read,
+        vessels=tuple(vessels),
+        assumed=MappingProxyType(dict(reader.assumed)),
+        missing=missing,
+    )
+
+
+def _floor_by_lift(read: Rig, display: Vessel) -> float | None:
+    sump = read.vessel("sump")
+    if read.lift is None or sump is None or sump.water is None or display.water is None:
+        return None
+    depth = next(
+        (s.water for s in sump.sections if s.role == "return" and s.water is not None), sump.water
+    )
+    return (sump.floor or SUMP_FLOOR) + depth + read.lift - display.water

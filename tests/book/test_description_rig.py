@@ -1,0 +1,138 @@
+"""The rig in system.toml: canonical units, every default marked, everything missing named."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from brinebook.book.description import DescriptionWrong, read_description
+from brinebook.rig import Rig
+from scripts import rig_keys
+
+PAGE = Path(__file__).parents[2] / "docs" / "rig.md"
+
+
+def _example() -> str:
+    return PAGE.read_text(encoding="utf-8").partition("```toml\n")[2].partition("```")[0]
+
+
+def _rig(text: str) -> Rig:
+    described = read_description(f'name = "x"\n{text}')
+    assert described.system.rig is not None
+    return described.system.rig
+
+
+def _faults(text: str) -> dict[str, str]:
+    with pytest.raises(DescriptionWrong) as caught:
+        read_description(f'name = "x"\n{text}')
+    return {fault.where: fault.reason for fault in caught.value.faults}
+
+
+def test_the_example_of_the_page_is_read_in_canonical_units() -> None:
+    described = read_description(_example())
+    rig = described.system.rig
+    assert rig is not None
+    assert described.warnings == ()
+    display, sump = rig.vessels
+    assert (display.length, display.width, display.water) == pytest.approx((1.2, 0.6, 0.51))
+    assert [section.role for section in sump.sections] == ["skimmer", "return"]
+    assert rig.pumps[0].free_flow == 4000.0
+    assert rig.pipes[0].fittings == {"elbow_90": 4, "exit": 1}
+    assert rig.drains[0].bore == pytest.approx(0.0409)
+    assert rig.weirs[0].open_share == 0.6
+    assert rig.heaters[0].power == 300.0
+    assert rig.circuits[0].protection == 30.0
+
+
+def test_the_lift_gives_the_display_its_height() -> None:
+    rig = read_description(_example()).system.rig
+    assert rig is not None
+    display, sump = rig.vessels
+    assert display.water is not None
+    assert display.floor + display.water - (sump.floor + 0.18) == pytest.approx(1.35)
+
+
+def test_a_room_between_january_and_july_swings_once_a_year() -> None:
+    room = _rig('[heat.room]\ntemperature = { january = "16 C", july = "28 C" }').room
+    assert room is not None
+    assert room.temperature[0] == pytest.approx(16)
+    assert room.temperature[6] == pytest.approx(28)
+    assert room.temperature[3] == pytest.approx(22)
+
+
+def test_every_default_is_marked_as_assumed_and_a_given_value_is_not() -> None:
+    rig = _rig('[[heat.heaters]]\nname = "h"\npower = "300 W"')
+    assert rig.origin("heat.heaters[h].power") == "given"
+    assert rig.origin("heat.heaters[h].power_factor") == "assumed"
+    assert rig.assumed["heat.heaters[h].power_factor"].value == "100 %"
+
+
+def test_what_is_missing_is_named_the_most_valuable_first() -> None:
+    rig = _rig('[[vessels]]\nname = "display"\nlength = "1 m"\nwidth = "50 cm"\nheight = "50 cm"')
+    places = [one.where for one in rig.missing]
+    assert places[0] == "vessels (role = sump)"
+    assert "vessels[display].water" in places
+    worths = [one.worth for one in rig.missing]
+    assert worths == sorted(worths, reverse=True)
+
+
+def test_a_drain_without_its_bore_does_not_count_and_is_named() -> None:
+    rig = _rig('[[plumbing.drains]]\nname = "d"\nlength = "1 m"')
+    assert rig.drains == ()
+    assert rig.origin("plumbing.drains[d].bore") == "missing"
+
+
+def test_all_faults_come_at_once_each_with_its_key() -> None:
+    faults = _faults(
+        """
+[[vessels]]
+name = "a"
+length = "120"
+width = 60
+height = "50 cm"
+role = "dispaly"
+[[pumps]]
+name = "p"
+in = "sumpp"
+curve = [["0 L/h", "1 m"], ["100 L/h", "2 m"]]
+[[plumbing.pipes]]
+name = "riser"
+from = "p"
+to = "nowhere"
+bore = "20 kg"
+length = "1 m"
+fittings = { elbow_91 = 2 }
+"""
+    )
+    assert set(faults) == {
+        "vessels[a].length", "vessels[a].width", "vessels[a].role", "pumps[p].in", "pumps[p].curve",
+        "plumbing.pipes[riser].bore", "plumbing.pipes[riser].fittings.elbow_91",
+    }  # fmt: skip
+    assert "Did you mean display?" in faults["vessels[a].role"]
+    assert "Did you mean elbow_90?" in faults["plumbing.pipes[riser].fittings.elbow_91"]
+
+
+def test_a_misspelt_key_is_remarked_with_the_nearest() -> None:
+    described = read_description('name = "x"\n[plumbing]\nlfit = "1 m"')
+    assert described.warnings == (
+        "[plumbing] 'lfit' is not a key with a meaning here; it is kept. Did you mean lift?",
+    )
+
+
+def test_a_system_without_a_rig_has_none_and_one_with_vessels_has_their_volume() -> None:
+    assert read_description('name = "x"').system.rig is None
+    described = read_description(
+        'name = "x"\n[[vessels]]\nname = "d"\nlength = "1 m"\nwidth = "50 cm"\nheight = "50 cm"\n'
+        'water = "40 cm"\ndisplaced = "20 L"'
+    )
+    volume = described.system.net_volume
+    assert volume is not None
+    # 1.0 x 0.5 x 0.4 m is 200 L, less the 20 L that rock takes.
+    assert volume.value == pytest.approx(180)
+
+
+def test_the_page_lists_every_key_as_the_program_has_it() -> None:
+    page = PAGE.read_text(encoding="utf-8")
+    made = page.partition(rig_keys.START)[2].partition(rig_keys.END)[0]
+    assert made.strip() == rig_keys.tables().strip()
