@@ -41,7 +41,7 @@ CLOCK_READERS = {"now", "utcnow", "today"}
 PACKAGE_DATA_READERS = {"brinebook.sources"}
 
 #: Weighs half a second and 140 MB; a tool of the tests, never of the program.
-NEVER_AT_RUN_TIME = {"scipy", "pandas", "PyCO2SYS", "phreeqpython", "statsmodels"}
+NEVER_AT_RUN_TIME = {"scipy", "pandas", "PyCO2SYS", "phreeqpython", "statsmodels", "wntr", "fluids"}
 
 
 def _modules() -> list[Path]:
