@@ -75,7 +75,7 @@ def evaporation_shah_2014(water_temperature: float, air: Air, *, activity: float
     The larger of what rises by itself, as moist air is lighter, and what the slow currents of any
     room carry off. Pools of 0.07 to 425 m2, 7 to 94 °C, air of 6 to 35 °C and 28 to 95 %; mean
     deviation 18 %.
-    Source: shah2014 (undisturbed pools; shah2002 for the range)
+    Source: shah2014 (undisturbed pools), shah2002 (range and deviation)
     """
     at_surface = Air(water_temperature, activity, air.pressure)
     surface_density, room_density = dry_air_density(at_surface), dry_air_density(air)
