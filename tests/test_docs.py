@@ -70,7 +70,7 @@ def test_every_command_says_what_it_is_for_and_gives_an_example(name: str) -> No
     assert re.search(rf"\bbrinebook (--book \S+ )?{name}\b", text)
 
 
-@pytest.mark.parametrize("name", sorted(set(COMMANDS) - {"export"}))
+@pytest.mark.parametrize("name", sorted(set(COMMANDS) - {"export", "serve"}))
 def test_every_command_but_export_takes_json(name: str) -> None:
     assert "--json" in set(_options(reference.all_commands()[name]))
 

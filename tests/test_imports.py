@@ -25,6 +25,9 @@ FLOORS = (
     {"root"},
 )
 
+#: The one command that opens the other skin: there is nothing else for it to do.
+STARTS_THE_OTHER = {("brinebook.cli.serve", "web")}
+
 #: Values in, frozen values out.
 PURE_ROOMS = {"watch", "planning", "lifesupport", "balance", "water", "root"}
 
@@ -113,6 +116,8 @@ def upward_imports(path: Path, name: str) -> list[str]:
         if target.split(".")[0] != "brinebook":
             continue
         there = _room(target)
+        if (name, there) in STARTS_THE_OTHER:
+            continue
         if there != here and _floor(there) <= _floor(here):
             found.append(f"{name}, line {line}: {here} imports {target} of {there}")
     return found

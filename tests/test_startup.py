@@ -9,7 +9,10 @@ import sys
 import pytest
 
 #: Each of these costs more than everything else that a calculator needs.
-HEAVY = {"numpy", "gsw", "sqlalchemy", "alembic", "rich", "psycopg", "tomlkit", "scipy", "pandas"}
+HEAVY = {
+    "numpy", "gsw", "sqlalchemy", "alembic", "rich", "psycopg", "tomlkit", "scipy", "pandas",
+    "fastapi", "starlette", "uvicorn", "jinja2", "pydantic", "argon2", "PIL", "markdown_it",
+}  # fmt: skip
 
 _COUNT = """
 import json, sys
@@ -78,7 +81,7 @@ def test_the_chemistry_of_a_sample_pays_for_no_storage() -> None:
 @pytest.mark.parametrize(
     "command",
     ["today", "balance", "plan", "history", "add", "edit", "undo", "import", "new", "system", "export",
-     "check", "backup", "restore"],
+     "check", "backup", "restore", "serve"],
 )  # fmt: skip
 def test_help_for_a_command_loads_none_of_the_heavy_parts(command: str) -> None:
     assert _heavy(_loaded_by(command, "--help")) == set()

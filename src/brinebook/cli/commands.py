@@ -42,6 +42,9 @@ COMMANDS = MappingProxyType(
         "plan": Entry(
             ASK, "brinebook.cli.plan:command", "what to put in, how much, how fast, and why"
         ),
+        "serve": Entry(
+            ASK, "brinebook.cli.serve:command", "open the notebook for a browser on this machine"
+        ),
         "add": Entry(
             TELL, "brinebook.cli.add:command", "write down a test, a dose, a change, anything"
         ),

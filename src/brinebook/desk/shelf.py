@@ -24,6 +24,8 @@ from brinebook.desk.opening import Loaded, OpenSystem, load, open_system
 from brinebook.report.shown import shown_units
 from brinebook.report.today import Today, today
 
+__all__ = ["Shelf", "Standing", "SystemRow", "Told", "entered_at"]
+
 Kept = TypeVar("Kept")
 
 #: An answer this old is made anew, though no fact came: time itself changes it.

@@ -1,0 +1,61 @@
+"""Every quantity as one row of a page: the number with its doubt, use, course, state and age."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from zoneinfo import ZoneInfo
+
+from brinebook.balance.answer import Answer, QuantityAnswer
+from brinebook.report.dates import age_text
+from brinebook.report.numbers import measure_text, range_text
+from brinebook.report.shown import shown_measure
+from brinebook.report.spark import Spark, spark
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One quantity, in the units that the keeper reads."""
+
+    name: str
+    now: str
+    between: str
+    use: str
+    status: str
+    age: str
+    spark: Spark
+
+    @property
+    def label(self) -> str:
+        """The quantity's name as people write it."""
+        return quantity_label(self.name)
+
+
+def quantity_label(name: str) -> str:
+    """A quantity's name as people write it."""
+    return _WRITTEN.get(name, name.replace("_", " "))
+
+
+_WRITTEN = {"ph": "pH", "orp": "ORP", "room_co2": "room CO2"}
+
+
+def page_rows(answer: Answer, zone: ZoneInfo, units: Mapping[str, str]) -> tuple[Row, ...]:
+    """A row a quantity, in the order of the answer."""
+    return tuple(_row(answer, one, zone, units[one.name]) for one in answer.quantities.values())
+
+
+def _row(answer: Answer, quantity: QuantityAnswer, zone: ZoneInfo, unit: str) -> Row:
+    now = shown_measure(quantity.name, quantity.now, unit)
+    use = ""
+    if quantity.consumption is not None:
+        shown = shown_measure(quantity.name, quantity.consumption, unit, difference=True)
+        use = measure_text(shown)
+    return Row(
+        name=quantity.name,
+        now=measure_text(now),
+        between=f"{range_text(now)} {unit}".strip(),
+        use=use,
+        status=quantity.status,
+        age=age_text(quantity.tested, answer.at, zone) if quantity.tested else "",
+        spark=spark(answer, quantity),
+    )

@@ -1,0 +1,125 @@
+"""The application: doors outside, pages and the interface for programs inside."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from starlette.exceptions import HTTPException
+from starlette.responses import JSONResponse, Response
+
+from brinebook import __version__
+from brinebook.errors import BrinebookError
+from brinebook.web.doors.headers import Headers
+from brinebook.web.doors.origin import Origin, known_names
+from brinebook.web.doors.size import Size
+from brinebook.web.notebook import Notebook, open_notebook
+from brinebook.web.options import Options
+from brinebook.web.pages import load_routers
+from brinebook.web.visit import PageMissing, SignInNeeded, any_visit
+
+_log = logging.getLogger(__name__)
+
+
+def create_app(options: Options) -> FastAPI:
+    """The notebook over one book. Raises what opening a book raises."""
+    notebook = open_notebook(options)
+
+    @asynccontextmanager
+    async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
+        yield
+        notebook.shelf.close()
+
+    app = FastAPI(
+        title="Brinebook",
+        version=__version__,
+        docs_url=None,
+        redoc_url=None,
+        openapi_url="/openapi.json",
+        lifespan=lifespan,
+    )
+    app.state.notebook = notebook
+    for router in load_routers():
+        app.include_router(router)
+    _faults(app)
+    app.add_middleware(Size)
+    app.add_middleware(Origin, names=known_names(options), loopback=options.loopback)
+    app.add_middleware(Headers, secure=options.cert is not None)
+    return app
+
+
+def _faults(app: FastAPI) -> None:
+    """Every failure as a page for people, as JSON for programs."""
+
+    @app.exception_handler(SignInNeeded)
+    def _sign_in(request: Request, error: SignInNeeded) -> Response:
+        from brinebook.web.pages.sign_in import ask
+
+        return ask(any_visit(request), error.path)
+
+    @app.exception_handler(BrinebookError)
+    def _refused(request: Request, error: BrinebookError) -> Response:
+        return fault_answer(request, error)
+
+    @app.exception_handler(HTTPException)
+    def _http(request: Request, error: HTTPException) -> Response:
+        found = _Plain(str(error.detail), error.status_code)
+        return fault_answer(request, PageMissing(request.url.path) if found.missing else found)
+
+    @app.exception_handler(RequestValidationError)
+    def _unreadable(request: Request, error: RequestValidationError) -> Response:
+        return fault_answer(request, _Plain(_said(error), 422))
+
+    @app.exception_handler(Exception)
+    def _unexpected(request: Request, error: Exception) -> Response:
+        _log.error("%s %s failed", request.method, request.url.path, exc_info=error)
+        return fault_answer(request, _Broken())
+
+
+class _Plain(BrinebookError):
+    """A request that can't be answered as it stands."""
+
+    code = "E-REQUEST"
+
+    def __init__(self, message: str, status: int) -> None:
+        super().__init__(message, "")
+        self.http_status = status  # type: ignore[misc]
+
+    @property
+    def missing(self) -> bool:
+        return self.http_status == 404
+
+
+class _Broken(BrinebookError):
+    """Something that the program wasn't made for: a fault of its own."""
+
+    code = "E-INTERNAL"
+    exit_status = 70
+    http_status = 500
+
+    def __init__(self) -> None:
+        super().__init__(
+            "The notebook met something that it wasn't made for. Nothing was half written.",
+            "What happened stands where the program was started; send it along when you report it.",
+        )
+
+
+def _said(error: RequestValidationError) -> str:
+    found = [f"{one['loc'][-1]}: {one['msg']}" for one in error.errors()[:5]]
+    return "; ".join(found) or "The request can't be read."
+
+
+def fault_answer(request: Request, error: BrinebookError) -> Response:
+    """A failure in words: JSON where a program asked, else a page."""
+    status = error.http_status
+    if request.url.path.startswith("/api/"):
+        body = {"code": error.code, "message": error.message, "hint": error.hint}
+        return JSONResponse({"error": body}, status_code=status)
+    visit = any_visit(request)
+    notebook: Notebook = request.app.state.notebook
+    if visit.session.system:
+        visit.row = notebook.shelf.row(visit.session.system)
+    return visit.page("fault.html", status=status, fault=error)

@@ -1,0 +1,29 @@
+"""The pages, one module each. A new page is a module here, named in `MODULES`, with a `router`.
+
+A module whose page stands in the line at the top is named in `NAVIGATION` too; its title is the
+text ``nav.NAME`` of the catalogue.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from importlib import import_module
+
+from fastapi import APIRouter
+
+MODULES = (
+    "home", "sign_in", "today", "enter_test", "saved", "log", "fact",
+)  # fmt: skip
+NAVIGATION = ("today", "log")
+
+
+def load_routers() -> Iterator[APIRouter]:
+    """The router of every page."""
+    for name in MODULES:
+        router: APIRouter = import_module(f"{__name__}.{name}").router
+        yield router
+
+
+def system_router() -> APIRouter:
+    """A router for pages of one system."""
+    return APIRouter(prefix="/s/{system}", include_in_schema=False)

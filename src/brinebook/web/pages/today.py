@@ -1,0 +1,44 @@
+"""Today: is anyone in danger, is anything to be done, what does it rest on, when to look again."""
+
+from __future__ import annotations
+
+from starlette.responses import Response
+
+from brinebook.report.dates import day_text, instant_text
+from brinebook.report.page_rows import page_rows, quantity_label
+from brinebook.web.pages import system_router
+from brinebook.web.visit import AtSystem
+
+router = system_router()
+
+
+@router.get("/today")
+def today(visit: AtSystem) -> Response:
+    """The page, from the newest answer."""
+    standing = visit.notebook.shelf.standing(visit.at)
+    if standing.told is None:
+        return visit.page("reckoning.html", here="today")
+    told = standing.told
+    answer, zone = told.assessed.answer, told.assessed.loaded.zone
+    later = [test for test in told.page.next_tests if test.by > told.at]
+    return visit.page(
+        "today.html",
+        here="today",
+        standing=standing,
+        told=told,
+        page=told.page,
+        as_of=instant_text(told.at, told.at, zone),
+        rows=page_rows(answer, zone, told.units),
+        next_tests=[(quantity_label(one.quantity), day_text(one.by, told.at, zone), one.why)
+                    for one in later],
+        known=set(answer.quantities),
+    )  # fmt: skip
+
+
+@router.get("/as-of")
+def as_of(visit: AtSystem, seen: str = "") -> Response:
+    """Whether there is a newer answer than the one that a page shows: asked by a script."""
+    standing = visit.notebook.shelf.standing(visit.at, wait=1.0)
+    told = standing.told
+    ready = told is not None and told.at.isoformat() != seen and not standing.behind
+    return visit.page("as_of.html", ready=ready, seen=seen)

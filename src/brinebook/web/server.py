@@ -1,0 +1,74 @@
+"""Listening for browsers until told to stop."""
+
+from __future__ import annotations
+
+import socket
+
+from brinebook.desk import doors
+from brinebook.errors import UsageProblem
+from brinebook.web.app import create_app
+from brinebook.web.notebook import Notebook
+from brinebook.web.options import Options
+
+
+class PasswordNeeded(UsageProblem):
+    """Others could reach the notebook, and it has no password."""
+
+    code = "E-SERVE-PASSWORD"
+
+    def __init__(self, host: str) -> None:
+        super().__init__(
+            f"At {host} others than this machine can reach the notebook, and it has no password.",
+            "Set one first: brinebook serve --set-password",
+        )
+
+
+class AddressTaken(UsageProblem):
+    """The address can't be listened at."""
+
+    code = "E-SERVE-ADDRESS"
+
+    def __init__(self, host: str, port: int, why: str) -> None:
+        super().__init__(
+            f"{host}, port {port}, can't be listened at: {why}.",
+            "Choose another port with --port, or end what is listening there.",
+        )
+
+
+def serve(options: Options, *, ready: object = None) -> None:
+    """Serve until interrupted; ``ready`` is called once with the address. Raises PasswordNeeded,
+    AddressTaken, or what opening the book raises."""
+    import uvicorn
+
+    app = create_app(options)
+    notebook: Notebook = app.state.notebook
+    if not options.loopback and doors.password_hash(notebook.shelf.book) is None:
+        raise PasswordNeeded(options.host)
+    listening = _listen(options)
+    if callable(ready):
+        ready(options.address)
+    config = uvicorn.Config(
+        app,
+        log_level="warning",
+        access_log=False,
+        server_header=False,
+        date_header=True,
+        proxy_headers=True,
+        forwarded_allow_ips="127.0.0.1,::1",
+        ssl_certfile=str(options.cert) if options.cert else None,
+        ssl_keyfile=str(options.key) if options.key else None,
+        timeout_graceful_shutdown=3,
+    )
+    uvicorn.Server(config).run(sockets=[listening])
+
+
+def _listen(options: Options) -> socket.socket:
+    try:
+        family = socket.AF_INET6 if ":" in options.host else socket.AF_INET
+        listening = socket.socket(family, socket.SOCK_STREAM)
+        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        listening.bind((options.host, options.port))
+    except (OSError, OverflowError) as error:
+        why = getattr(error, "strerror", None) or str(error)
+        raise AddressTaken(options.host, options.port, why.lower()) from None
+    return listening
