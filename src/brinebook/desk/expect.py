@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import timedelta
+from typing import TYPE_CHECKING
 
 from brinebook import units
 from brinebook.balance.slips import Slip, is_far, likely_slip
@@ -14,6 +16,9 @@ from brinebook.measure import Measure
 from brinebook.timeline import Fact
 from brinebook.units import format_number
 from brinebook.water.quantities import from_canonical, to_canonical
+
+if TYPE_CHECKING:
+    from brinebook.balance.answer import Answer
 
 #: The balance is asked about so much of the past: enough to know the water, quick to reckon.
 SPAN = timedelta(days=60)
@@ -44,14 +49,18 @@ def said_of(opened: OpenSystem, fact: Fact) -> str | None:
 
     told = answer(opened.system, before, fact.when)
     expected = {name: one.now for name, one in told.quantities.items()}
+    return remark_on(fact, expected, test_sd=spread_of_test(told, fact), last=tests[-1])
+
+
+def spread_of_test(told: Answer, fact: Fact) -> float:
+    """One standard deviation of such a test, in its quantity's canonical unit."""
     method, lot = fact.detail.get("method", ""), fact.detail.get("lot", "")
     # The same bottle knows best, then the same method, then any other test of the quantity.
     known = sorted(
         (one for one in told.methods if one.quantity == fact.what),
         key=lambda one: (one.method != method, one.lot != lot, -one.sd),
     )
-    test_sd = known[0].sd if known else expected[fact.what].sd
-    return remark_on(fact, expected, test_sd=test_sd, last=tests[-1])
+    return known[0].sd if known else told.quantities[fact.what].now.sd
 
 
 def _counts(one: Fact, fact: Fact) -> bool:
@@ -70,9 +79,34 @@ def remark_on(
 ) -> str | None:
     """One sentence on a test far from what was expected of it; None where there is nothing to say.
 
+    See `far_off` for what is handed in. The fact is stored either way.
+    """
+    found = far_off(fact, expected, test_sd=test_sd, last=last)
+    return None if found is None else _sentence(fact, found.low, found.high, found.slip)
+
+
+@dataclass(frozen=True, slots=True)
+class FarOff:
+    """A test far from what was expected: the expected range in the test's unit, and the slip that
+    would explain it (None where none is a hundred times likelier)."""
+
+    low: float
+    high: float
+    slip: Slip | None
+
+
+def far_off(
+    fact: Fact,
+    expected: Mapping[str, Measure],
+    *,
+    test_sd: float,
+    last: Fact | None = None,
+) -> FarOff | None:
+    """Whether a test lies far from what was expected of it, and which slip fits.
+
     ``expected`` holds the belief about each quantity just before the test, in canonical units, and
     ``test_sd`` the test's own standard deviation there. ``last`` is the test before of the same
-    quantity. The fact is stored either way.
+    quantity.
     """
     belief = expected.get(fact.what)
     if belief is None or fact.kind != "test" or fact.detail.get("of"):
@@ -96,7 +130,7 @@ def remark_on(
         from_canonical(fact.what, bound, fact.unit, detail_temperature=celsius)
         for bound in (belief.low, belief.high)
     )
-    return _sentence(fact, low, high, slip)
+    return FarOff(low, high, slip)
 
 
 def _sentence(fact: Fact, low: float, high: float, slip: Slip | None) -> str:
