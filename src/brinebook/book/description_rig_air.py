@@ -138,6 +138,12 @@ ROOM = Shape(
         _yearly("outside_humidity", "share", "outdoors"),
         Key("altitude", "length", "above the sea", -500, 6000, default="0 m"),
         Key("pane", "temperature", "of the coldest pane or wall in winter", -40, 40),
+        Key("coldest", "temperature", "the coldest that it gets for days; left out, the coldest "
+            "month", -30, 40),
+        Key("heat_wave", "temperature", "of its afternoons in a heat wave; left out, 8 K above "
+            "the warmest month", 0, 60),
+        Key("swing", "temperature difference", "by which it goes up and down with the day", 0, 15,
+            default="1.5 dC"),
     ),
 )  # fmt: skip
 
@@ -204,6 +210,9 @@ RESERVE = Shape(
         Key("usable", "share", "share of it that may be used", 0.05, default="80 %"),
         Key("load", "power", "what hangs on it", 0, 1e5),
         Key("air_pump", "text", "the pump or load that moves the surface then"),
+        Key(
+            "bubbles_from", "length", "depth of its air stone; left out, half the display's", 0, 20
+        ),
     ),
 )
 

@@ -38,6 +38,7 @@ OWN_UNITS: Mapping[str, Mapping[str, float]] = MappingProxyType(
         "oxygen by weight": {"mg/kg/h": 1.0},
         "speed": {"m/s": 1.0, "cm/s": 0.01},
         "density": {"kg/m3": 1.0, "g/cm3": 1e3, "g/ml": 1e3, "kg/l": 1e3},
+        "conductance": {"w/k": 1.0, "w/°c": 1.0},
         "noise": {"db": 1.0, "db(a)": 1.0, "dba": 1.0},
         "valve flow": {"m3/h": 1.0},
     }
@@ -46,7 +47,7 @@ OWN_UNITS: Mapping[str, Mapping[str, float]] = MappingProxyType(
 SHARED_UNITS: Mapping[str, str] = MappingProxyType(
     {
         "length": "m", "volume": "L", "flow": "L/h", "mass": "g", "pressure": "kPa", "power": "W",
-        "volume a day": "L/day",
+        "volume a day": "L/day", "temperature difference": "dC",
     }
 )  # fmt: skip
 
@@ -265,11 +266,12 @@ class Reader:
 _EXAMPLES: Mapping[str, str] = MappingProxyType(
     {
         "length": "60 cm", "volume": "25 L", "flow": "2500 L/h", "mass": "150 g", "power": "45 W",
+        "temperature difference": "1.5 dC",
         "pressure": "10 kPa", "volume a day": "5 L/day", "area": "0.3 m2", "hours": "8 h",
         "seconds": "900 s", "days": "20 days", "voltage": "230 V", "current": "16 A",
         "leakage": "30 mA", "energy": "80 Wh", "oxygen": "300 mg/h",
         "oxygen by weight": "250 mg/kg/h", "speed": "0.1 m/s", "density": "1200 kg/m3",
-        "noise": "25 dB", "valve flow": "6 m3/h",
+        "noise": "25 dB", "conductance": "13 W/K", "valve flow": "6 m3/h",
     }
 )  # fmt: skip
 

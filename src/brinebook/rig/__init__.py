@@ -95,6 +95,8 @@ class Rig:
     lift: float | None = None  # from the return section's water to the display's, m
     margin: float = 0.02  # of the sump's rim that is kept dry, m
     evaporation: float | None = None  # L/day, as the keeper measures it
+    heat_loss: float | None = None  # by walls, surface and pipes without vapour, W/K, as measured
+    air_speed: float = 0.1  # over the display's surface, m/s
     temperature: float = 25.0  # of the water
     salinity: float = 35.0
     heaters: tuple[Heater, ...] = ()

@@ -75,6 +75,9 @@ class Room:
     outside_humidity: tuple[float, ...] = ()
     altitude: float = 0.0  # m above the sea
     pane: float | None = None  # temperature of the coldest pane or wall of the room, in winter
+    coldest: float | None = None  # the coldest that the room gets for days; left out, the month
+    heat_wave: float | None = None  # its afternoons; left out, the warmest month and 8 K
+    swing: float = 1.5  # by which it goes up and down with the day
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,6 +153,7 @@ class Reserve:
     usable: float = 0.8
     load: float | None = None  # W that hangs on it
     air_pump: str = ""  # name of the pump or load that moves the surface
+    bubbles_from: float | None = None  # depth of an air stone; left out, half the display's water
 
 
 @dataclass(frozen=True, slots=True)
