@@ -21,7 +21,10 @@ TAIL_SHARE, TAIL_WIDTH = 0.05, 6.0
 #: A sign speaks for or against where it is so many times likelier one way: common practice.
 SPEAKS = 1.5
 
-_NOTHING: Mapping[str, float | str] = MappingProxyType({})
+#: What a sentence about a sign needs, by name.
+Numbers = Mapping[str, float | str]
+
+_NOTHING: Numbers = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +39,7 @@ class Sign:
     value: float
     sd: float
     usual: tuple[float, float]
-    numbers: Mapping[str, float | str] = field(default_factory=lambda: _NOTHING)
+    numbers: Numbers = field(default_factory=lambda: _NOTHING)
     counted: bool = True
 
 

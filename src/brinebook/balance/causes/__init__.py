@@ -1,0 +1,1 @@
+"""What has happened lately, and what may have caused it: matters, clues, and rival causes."""

@@ -1,0 +1,118 @@
+"""From a matter of the stories to an explanation: kinds of change turned into causes of the trade.
+
+The stories know kinds: a wrong test, a jump, a stopped pump. Which cause of the contract stands
+behind a kind is shared out here by how such things usually happen (common practice, no source),
+and the clues move those shares.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from brinebook.balance.beliefs import BELIEFS
+from brinebook.balance.causes.case import Case
+from brinebook.balance.causes.clues import Clue, clues_of, saturation_clue
+from brinebook.balance.causes.explained import Explained, explained
+from brinebook.balance.causes.happened import event_clues
+from brinebook.balance.causes.matters import Matter, Voice
+from brinebook.balance.causes.water_signs import aragonite_saturation
+from brinebook.balance.estimate import SeasonEstimate
+
+Shares = Mapping[str, float]
+
+_MINERALS = ("alkalinity", "calcium", "magnesium", "potassium", "strontium")
+_RISE: Mapping[str, Shares] = {
+    "mineral": {"unlogged_dose": 0.6, "dose_entered_wrong": 0.25, "unlogged_change": 0.1},
+    "nutrient": {"unlogged_dose": 0.4, "dose_entered_wrong": 0.1},
+    "salinity": {"evaporation_changed": 0.45, "unlogged_dose": 0.2, "unlogged_change": 0.15,
+                 "equipment": 0.1},
+    "temperature": {"equipment": 0.6, "probe_fault": 0.25},
+    "ph": {"room_air": 0.45, "unlogged_dose": 0.2, "probe_fault": 0.25},
+    "plain": {"probe_fault": 0.4, "equipment": 0.4},
+}  # fmt: skip
+_DROP: Mapping[str, Shares] = {
+    "mineral": {"unlogged_change": 0.35, "dose_entered_wrong": 0.2, "precipitation": 0.2},
+    "nutrient": {"unlogged_change": 0.4},
+    "salinity": {"leak": 0.3, "unlogged_change": 0.3, "equipment": 0.25},
+    "temperature": {"equipment": 0.6, "probe_fault": 0.25},
+    "ph": {"room_air": 0.6, "probe_fault": 0.25},
+    "plain": {"probe_fault": 0.4, "equipment": 0.4},
+}
+_SPELL: Mapping[str, Shares] = {
+    "mineral": {"test_wrong": 0.3, "lot_changed": 0.35, "method_drifting": 0.35},
+    "nutrient": {"test_wrong": 0.3, "lot_changed": 0.35, "method_drifting": 0.35},
+    "salinity": {"test_wrong": 0.3, "method_drifting": 0.6},
+}
+_OF_KIND: Mapping[str, Shares] = {
+    "exchange": {"unlogged_change": 1.0}, "fall": {"precipitation": 1.0},
+    "stop": {"dose_not_arriving": 1.0}, "step": {"use_changed": 1.0},
+}  # fmt: skip
+
+
+def told_by_tests(case: Case, season: SeasonEstimate, matter: Matter) -> Explained:
+    """The explanation of a matter."""
+    clues = clues_of(case, season, matter)
+    shares, asks = _shares(matter, with_lot=_has(clues, "lot"), with_dose=_has(clues, "dose"))
+    if shares.get("precipitation"):
+        clues += _saturation(case, matter)
+    clues += event_clues(case, set(shares), matter.begins)
+    about = [name for name in matter.about if _was_tested(case, name, matter)]
+    ends = max(voice.ends for voice in matter.voices[:1])
+    return explained(
+        "tests", about or matter.about[:1], begins=matter.begins, ends=ends, shares=shares,
+        asks=asks, clues=clues, numbers={"tests": ",".join(matter.lead.facts)},
+    )  # fmt: skip
+
+
+def _has(clues: list[Clue], name: str) -> bool:
+    return any(clue.sign.name == name for clue in clues)
+
+
+def _was_tested(case: Case, name: str, matter: Matter) -> bool:
+    return any(test.t > matter.begins - 1e-6 for test in case.tests_of(name))
+
+
+def _shares(
+    matter: Matter, *, with_lot: bool, with_dose: bool
+) -> tuple[dict[str, float], dict[str, str]]:
+    shares: dict[str, float] = {"other": matter.silent}
+    asks: dict[str, str] = {}
+    for voice in matter.voices:
+        parts = dict(parts_of(matter.about[0], voice))
+        for cause, clue in (("lot_changed", with_lot), ("dose_entered_wrong", with_dose)):
+            if not clue:  # nothing in the book could show it
+                parts.pop(cause, None)
+        for cause, part in parts.items():
+            shares[cause] = shares.get(cause, 0.0) + voice.share * part
+            asks.setdefault(cause, voice.asks)
+        shares["other"] += voice.share * max(1.0 - sum(parts.values()), 0.0)
+    return shares, asks
+
+
+def parts_of(quantity: str, voice: Voice) -> Shares:
+    """How a voice's share is usually divided among causes; what is left goes to ``other``."""
+    group = _group(quantity)
+    if voice.kind == "wrong":
+        massless = not BELIEFS[quantity].has_mass
+        return {"test_wrong": 0.7, "probe_fault": 0.3} if massless else {"test_wrong": 1.0}
+    if voice.kind == "spell":
+        return _SPELL.get(group, {"probe_fault": 0.8, "test_wrong": 0.2})
+    if voice.kind in ("rise", "drop"):
+        return (_RISE if voice.kind == "rise" else _DROP)[group]
+    return _OF_KIND[voice.kind]
+
+
+def _group(quantity: str) -> str:
+    if quantity in _MINERALS:
+        return "mineral"
+    if quantity in ("salinity", "temperature", "ph"):
+        return quantity
+    return "nutrient" if BELIEFS[quantity].has_mass else "plain"
+
+
+def _saturation(case: Case, matter: Matter) -> list[Clue]:
+    found = aragonite_saturation(case, matter.begins)
+    if found is None:
+        return []
+    omega, numbers = found
+    return [saturation_clue(omega, numbers)]
