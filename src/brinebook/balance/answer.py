@@ -16,8 +16,8 @@ from brinebook.balance import beliefs
 from brinebook.balance.chapters import Finding, Reading, posterior
 from brinebook.balance.estimate import FORECAST_DAYS, SeasonEstimate, Suspect, estimate
 from brinebook.balance.explain import change_id
+from brinebook.balance.observe import noise_key
 from brinebook.balance.season import Floats, instant
-from brinebook.balance.window import noise_key
 from brinebook.measure import Measure
 from brinebook.system import System
 from brinebook.timeline import Fact

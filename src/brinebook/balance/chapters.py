@@ -23,10 +23,11 @@ from brinebook.balance.explain import (
     rescaled_field,
     search,
 )
+from brinebook.balance.observe import Row, noise_key
 from brinebook.balance.season import Floats, Season
 from brinebook.balance.state import Anchor, Belief, extend
 from brinebook.balance.steps import Mover, Path, Tuning
-from brinebook.balance.window import Moment, Row, Window, noise_key, walk
+from brinebook.balance.window import Moment, Window, walk
 
 _CHAPTER_TESTS = 45
 _CHAPTER_SHORTEST_DAYS = 21.0
