@@ -16,9 +16,9 @@ from brinebook.balance.causes.case import Case, Occasion, around, occasions, tes
 from brinebook.balance.causes.hindsight import change_of_use
 from brinebook.balance.causes.matters import Matter, Voice, noise_of
 from brinebook.balance.estimate import SeasonEstimate
+from brinebook.balance.observe import mark_noise
 from brinebook.balance.rivals import Numbers, Sign
 from brinebook.balance.season import Flow, Mark, Pour
-from brinebook.balance.window import mark_noise
 from brinebook.measure import Measure
 
 Expected = Mapping[str, tuple[float, float]]

@@ -14,9 +14,9 @@ from brinebook.balance.causes.explained import Explained, asks_of, explained
 from brinebook.balance.causes.happened import event_clues
 from brinebook.balance.causes.hindsight import UseChange, change_of_use
 from brinebook.balance.estimate import SeasonEstimate
+from brinebook.balance.observe import mark_noise
 from brinebook.balance.rivals import Numbers, Sign
 from brinebook.balance.season import Flow, Mark
-from brinebook.balance.window import mark_noise
 
 #: How far back is looked, and from what change something is said: deviations, and share of the use.
 LOOK_BACK_DAYS = 30.0
