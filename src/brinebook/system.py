@@ -26,7 +26,7 @@ class Additive:
     Either ``salt`` with ``grams_per_litre`` or ``per_ml`` (quantity -> canonical amount times
     litre, that is meq, mg, or ug per mL of the bottle) says what a millilitre brings. A dose in
     grams of a named salt needs no Additive. ``strength_sd`` and ``pump_sd`` are fractions
-    (0.03 = 3 %).
+    (0.03 = 3 %). ``container`` is what its bottle holds when full, mL.
     """
 
     name: str
@@ -35,6 +35,7 @@ class Additive:
     per_ml: Mapping[str, float] = field(default_factory=lambda: _NO_NUMBERS)
     strength_sd: float = 0.03
     pump_sd: float = 0.05
+    container: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +74,27 @@ class Method:
 
 
 @dataclass(frozen=True, slots=True)
+class Planning:
+    """What the keeper holds plans to; None: not said, and the plan names what it took instead.
+
+    ``saturation``: of aragonite, that no pour may pass, or ``saturation_rise`` above where the
+    water stands, whichever is higher. ``air_co2`` in uatm, ``air_hours`` in which pH comes two
+    thirds of the way back after a dose. ``mixing_share`` is the part of the water (0 to 1) that a
+    pour spreads in before the next; ``change_share`` the part of it that may be changed at once.
+    """
+
+    saturation: float | None = None
+    saturation_rise: float | None = None
+    air_co2: Measure | None = None
+    air_hours: float | None = None
+    pours_per_day: int | None = None
+    pour_gap: float | None = None  # hours
+    mixing_share: float | None = None
+    change_share: float | None = None
+    salt_moisture: float | None = None  # grams of the jar's salt for each gram of dry salt
+
+
+@dataclass(frozen=True, slots=True)
 class System:
     """One system: a display with its sump and everything that shares its water."""
 
@@ -87,5 +109,6 @@ class System:
     mixes: tuple[Mix, ...] = ()
     references: tuple[Reference, ...] = ()
     methods: tuple[Method, ...] = ()
+    planning: Planning = Planning()
     rig: Rig | None = None  # vessels, plumbing, heat, power: None where nothing of it is described
     assumed: tuple[str, ...] = field(default=())  # sentences: what was left out and guessed

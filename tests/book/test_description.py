@@ -248,3 +248,50 @@ def test_no_values_at_all_make_the_reader_stumble(values: dict[str, object]) -> 
 def test_no_text_at_all_makes_the_reader_stumble(text: str) -> None:
     with contextlib.suppress(DescriptionWrong, TomlUnreadable):
         read_description(text)
+
+
+def test_the_section_of_planning_is_read_with_its_shares_and_its_air() -> None:
+    text = """
+name = "Lantern Shelf"
+[planning]
+saturation = 4.5
+air_co2 = { value = "650 ppm", sd = "80 ppm" }
+air_hours = 5
+pours_per_day = 3
+mixing_share = "50 %"
+"""
+    planning = read_description(text).system.planning
+    assert planning.saturation == 4.5
+    assert planning.air_co2 is not None
+    assert (planning.air_co2.value, planning.air_co2.sd) == (650.0, 80.0)
+    assert (planning.air_hours, planning.pours_per_day) == (5.0, 3)
+    assert planning.mixing_share == 0.5
+    assert planning.saturation_rise is None
+
+
+def test_faults_of_the_section_of_planning_are_named_all_at_once() -> None:
+    text = """
+name = "Lantern Shelf"
+[planning]
+saturation = "high"
+air_co2 = "650 km"
+mixing_share = "0 %"
+"""
+    with pytest.raises(DescriptionWrong) as caught:
+        read_description(text)
+    assert [fault.where for fault in caught.value.faults] == [
+        "planning.saturation",
+        "planning.air_co2.value",
+        "planning.mixing_share",
+    ]
+
+
+def test_a_bottles_container_is_read_in_millilitres() -> None:
+    text = """
+name = "Lantern Shelf"
+[[additives]]
+name = "carbonate solution"
+recipe = { salt = "NaHCO3", grams_per_litre = 80 }
+container = "5 L"
+"""
+    assert read_description(text).system.additives[0].container == 5000.0

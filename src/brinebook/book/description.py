@@ -23,6 +23,7 @@ from brinebook.book.description_parts import (
     unit_shown,
     zone_name,
 )
+from brinebook.book.description_planning import PLANNING_KEYS, planning
 from brinebook.book.description_rig import RIG_SECTIONS, rig, volume_of_vessels
 from brinebook.errors import InputProblem
 from brinebook.system import System
@@ -31,14 +32,15 @@ from brinebook.system import System
 KNOWN_KEYS: Mapping[str, tuple[str, ...] | None] = {
     "": (
         "name", "timezone", "net_volume", "units", "bands", "targets", "limits_per_day",
-        "additives", "mixes", "references", "methods",
+        "additives", "mixes", "references", "methods", "planning",
     ),
     "net_volume": ("value", "sd"),
     "units": None,
     "bands": None,
     "targets": None,
     "limits_per_day": None,
-    "additives": ("name", "recipe", "per_ml", "strength_sd", "pump_sd"),
+    "planning": PLANNING_KEYS,
+    "additives": ("name", "recipe", "per_ml", "strength_sd", "pump_sd", "container"),
     "additives.recipe": ("salt", "grams_per_litre", "per_ml"),
     "mixes": ("name", "at_salinity", "sd"),
     "references": ("name",),
@@ -138,6 +140,7 @@ def _system(found: Mapping[str, Any], notes: Notes) -> System:
         mixes=notes.array("mixes", found.get("mixes"), mix),
         references=notes.array("references", found.get("references"), reference),
         methods=notes.array("methods", found.get("methods"), method),
+        planning=planning(notes, found.get("planning")),
         rig=described_rig,
         assumed=tuple(notes.assumed),
     )

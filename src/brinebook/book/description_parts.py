@@ -203,7 +203,14 @@ def additive(notes: Notes, where: str, found: Mapping[str, Any]) -> Additive:
         per_ml,
         notes.fraction(f"{where}.strength_sd", found.get("strength_sd"), 0.03),
         notes.fraction(f"{where}.pump_sd", found.get("pump_sd"), 0.05),
+        _container(notes, f"{where}.container", found.get("container")),
     )
+
+
+def _container(notes: Notes, where: str, value: object) -> float | None:
+    """What a bottle holds when full, in mL."""
+    litres = None if value is None else _litres(notes, where, value)
+    return None if litres is None else 1000.0 * litres
 
 
 def _recipe(notes: Notes, where: str, parts: Mapping[str, Any]) -> tuple[str | None, float | None]:
