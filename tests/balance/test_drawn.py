@@ -52,6 +52,15 @@ def test_draws_have_the_middle_and_the_interval_that_the_balance_tells(
         assert drawn.use(name).std() == pytest.approx(use.sd, rel=0.05)
 
 
+def test_a_book_left_alone_for_two_years_can_still_be_drawn_from(
+    demo: tuple[System, tuple[Fact, ...]],
+) -> None:
+    # By then some of the state is certain (media that gave out), and its covariance has no inverse.
+    system, facts = demo
+    later = draw(estimate(system, facts, datetime(2027, 1, 1, tzinfo=UTC))[0])
+    assert np.isfinite(later.states).all()
+
+
 def test_a_week_ahead_is_the_balances_own_forecast(season: SeasonEstimate, drawn: Drawn) -> None:
     found = ahead(drawn, 7.0)
     for name in ("alkalinity", "calcium", "magnesium", "nitrate"):

@@ -148,8 +148,9 @@ def draw(estimate: SeasonEstimate, *, count: int = COUNT) -> Drawn:
     for place, (story, pairs) in enumerate(zip(stories, _split(shares, count // 2), strict=True)):
         if pairs:
             mean, covariance = posterior(reading, reading.window.end, story)
-            z = _normals(2 * pairs, mean.size, _seed_of(f"{seed}|story {place}"))
-            parts.append(mean + z @ _root(covariance).T)
+            root = _root(covariance)  # of the covariance's own rank, which a certainty lowers
+            z = _normals(2 * pairs, root.shape[1], _seed_of(f"{seed}|story {place}"))
+            parts.append(mean + z @ root.T)
     states = np.vstack(parts)
     levels, uses = (
         _answers(question, states, _seed_of(f"{seed}|{name}"))
