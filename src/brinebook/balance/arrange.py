@@ -25,6 +25,7 @@ from brinebook.balance.season import (
     Setting,
     Stream,
     days_since_epoch,
+    fullest_marks,
 )
 from brinebook.system import System
 from brinebook.timeline import Fact
@@ -152,6 +153,7 @@ def _season(told: _Told, shelf: Shelf, quantities: tuple[str, ...]) -> Season:
         strength_sd={bottle.name: bottle.strength_sd for bottle in bottles},
         pump_sd={bottle.name: bottle.pump_sd for bottle in bottles},
         mix_sd={mix.name: mix.sd for mix in system.mixes},
+        fullest=fullest_marks(inputs.events),
         food=inputs.food,
         mixes={mix.name: mix_water(mix, quantities, salinity)[0] for mix in system.mixes},
         forgotten_mix=forgotten if mass and (changed or system.mixes) else None,

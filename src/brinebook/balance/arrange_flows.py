@@ -100,6 +100,7 @@ def streams(
             name=mix or "new water",
             breaks=np.array([start, end]),
             total=np.array([0.0, per_day * (end - start)]),
+            rates=np.array([per_day, 0.0]),
             brings=np.zeros(0),
             settings=((start, per_day),),
         )
@@ -111,25 +112,25 @@ def food(facts: Iterable[Fact], quantities: Sequence[str]) -> Flow | None:
     """Grams of dry food in time, each meal spread over the days in which it reaches the water."""
     if not {"nitrate", "phosphate"} & set(quantities):
         return None
-    meals = [fact for fact in facts if fact.kind == "feed"]
-    if not meals:
-        return None
-    breaks: list[float] = []
-    inputs: list[tuple[float, float]] = []
-    for fact in meals:
+    turns: list[tuple[float, float]] = []  # when a meal begins and ceases to arrive, and how fast
+    for fact in facts:
+        if fact.kind != "feed":
+            continue
         grams = units.convert_amount(float(fact.value), fact.unit or "g", "g")
         weight_n = float(fact.detail.get("n", _DRY_FOOD_N)) / _DRY_FOOD_N
-        inputs.append((days_since_epoch(fact.when), grams * weight_n))
-        breaks.extend((inputs[-1][0], inputs[-1][0] + _FOOD_SPREAD_DAYS))
-    grid = np.unique(np.array(breaks))
-    total = np.zeros(grid.size)
-    for start, amount in inputs:
-        total += amount * np.clip((grid - start) / _FOOD_SPREAD_DAYS, 0.0, 1.0)
+        rate = grams * weight_n / _FOOD_SPREAD_DAYS
+        start = days_since_epoch(fact.when)
+        turns += [(start, rate), (start + _FOOD_SPREAD_DAYS, -rate)]
+    if not turns:
+        return None
+    breaks, change = np.array(sorted(turns)).T.copy()
+    rates = np.cumsum(change)
+    total = np.concatenate([[0.0], np.cumsum(rates[:-1] * np.diff(breaks))])
     brings = {
         "nitrate": _DRY_FOOD_N * NITRATE_PER_N * 1000.0,
         "phosphate": _DRY_FOOD_P * PHOSPHATE_PER_P * 1000.0,
     }
-    return Flow("food", grid, total, vector(brings, quantities))
+    return Flow("food", breaks, total, rates, vector(brings, quantities))
 
 
 def deficit(facts: Iterable[Fact]) -> tuple[Floats, Floats]:

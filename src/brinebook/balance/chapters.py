@@ -24,7 +24,7 @@ from brinebook.balance.explain import (
     search,
 )
 from brinebook.balance.observe import Row, noise_key
-from brinebook.balance.season import Floats, Season
+from brinebook.balance.season import Floats, Season, Test
 from brinebook.balance.state import Anchor, Belief, extend
 from brinebook.balance.steps import Mover, Path, Tuning
 from brinebook.balance.window import Moment, Window, walk
@@ -99,14 +99,15 @@ def boundaries(season: Season, at: float) -> list[float]:
     return [*starts, max(at, starts[-1] + 0.01)]
 
 
-def usual_path(season: Season, end: float) -> Path:
-    """Levels in time as the running median of three tests: where a step is linearised."""
+def usual_path(season: Season, start: float, end: float) -> Path:
+    """Levels from ``start`` to ``end`` as the running median of three tests.
+
+    That is where a step is linearised.
+    """
     knots: list[tuple[Floats, Floats]] = []
-    for name in season.quantities:
-        rows = [(t.t, t.value) for t in season.tests
-                if t.quantity == name and not t.target and t.t <= end]  # fmt: skip
-        times = np.array([row[0] for row in rows] or [0.0])
-        values = np.array([row[1] for row in rows] or [0.0])
+    for rows in _recent_tests(season, start, end).values():
+        times = np.array([row.t for row in rows] or [0.0])
+        values = np.array([row.value for row in rows] or [0.0])
         if values.size >= 3:
             stacked = np.vstack([values[:-2], values[1:-1], values[2:]])
             middle = np.median(stacked, axis=0)
@@ -117,6 +118,31 @@ def usual_path(season: Season, end: float) -> Path:
         return np.array([np.interp(t, times, values) for times, values in knots])
 
     return path
+
+
+def _recent_tests(season: Season, start: float, end: float) -> dict[str, list[Test]]:
+    """The system's own tests by quantity: those of the window, and two from before it.
+
+    The last of the two is where the path comes from, the other is that one's neighbour.
+    """
+    found: dict[str, list[Test]] = {name: [] for name in season.quantities}
+    before = dict.fromkeys(season.quantities, 2)
+    for test in reversed(season.tests_in(-math.inf, end)):
+        rows = found.get(test.quantity)
+        if rows is None or test.target:
+            continue
+        if test.t <= start:
+            if not before:
+                break
+            if test.quantity not in before:
+                continue
+            before[test.quantity] -= 1
+            if not before[test.quantity]:
+                del before[test.quantity]
+        rows.append(test)
+    for rows in found.values():
+        rows.reverse()
+    return found
 
 
 def dosing_rate(season: Season, start: float, end: float) -> float:
@@ -152,7 +178,7 @@ def read(
         end=end,
         dosing=dosing_rate(season, start, min(end, start + 30.0)),
     )
-    path = usual_path(season, end)
+    path = usual_path(season, start, end)
     first = carried.belief is None
     reference = belief
     reading: Reading | None = None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from dataclasses import dataclass
 
 from brinebook.balance.season import Event, Mark, Season, Test
@@ -26,32 +27,46 @@ def observe(season: Season, start: float, end: float) -> tuple[list[Row], list[E
     """Rows and events between two times. A mark above the last one is a refill, not a row."""
     rows = [
         Row(test.t, test, None, *_reading(test))
-        for test in season.tests
-        if start < test.t <= end and test.verdict != "wrong"
+        for test in season.tests_in(start, end)
+        if test.verdict != "wrong"
     ]
-    events: list[Event] = [event for event in season.events if start < event.t <= end]
-    rows += [
-        Row(mark.t, None, mark, mark.left_ml, mark_noise(season, mark.additive) ** 2)
-        for mark in events
-        if isinstance(mark, Mark) and not _refilled(season, mark)
-    ]
+    events = list(season.events_in(start, end))
+    rows += _mark_rows(season, start, [event for event in events if isinstance(event, Mark)])
     rows.sort(key=lambda row: (row.t, row.test is None))
     return rows, events
 
 
+def _mark_rows(season: Season, start: float, marks: list[Mark]) -> list[Row]:
+    """Marks as rows, but for the first of a container and those that a refill must have made."""
+    seen = _marks_before(season, start, {mark.additive for mark in marks})
+    rows = []
+    for mark in marks:
+        noise = mark_noise(season, mark.additive)
+        earlier = seen.setdefault(mark.additive, [])
+        before = next((each.left_ml for each in reversed(earlier) if each.t < mark.t), None)
+        if before is not None and mark.left_ml <= before + 2.0 * noise:
+            rows.append(Row(mark.t, None, mark, mark.left_ml, noise**2))
+        earlier.append(mark)
+    return rows
+
+
+def _marks_before(season: Season, start: float, additives: set[str]) -> dict[str, list[Mark]]:
+    """The last mark of each of these containers up to ``start``."""
+    found: dict[str, list[Mark]] = {}
+    missing = additives & set(season.fullest)
+    position = bisect_right(season.events, start, key=lambda event: event.t)
+    while missing and position > 0:
+        position -= 1
+        event = season.events[position]
+        if isinstance(event, Mark) and event.additive in missing:
+            found[event.additive] = [event]
+            missing.discard(event.additive)
+    return found
+
+
 def mark_noise(season: Season, additive: str) -> float:
     """Standard deviation of reading a container's level, mL (common practice, no source)."""
-    marks = [e.left_ml for e in season.events if isinstance(e, Mark) and e.additive == additive]
-    return max(_MARK_SHARE * max(marks, default=0.0), _MARK_ML)
-
-
-def _refilled(season: Season, mark: Mark) -> bool:
-    before = [
-        e
-        for e in season.events
-        if isinstance(e, Mark) and e.additive == mark.additive and e.t < mark.t
-    ]
-    return not before or mark.left_ml > before[-1].left_ml + 2.0 * mark_noise(season, mark.additive)
+    return max(_MARK_SHARE * season.fullest.get(additive, 0.0), _MARK_ML)
 
 
 def _reading(test: Test) -> tuple[float, float]:

@@ -6,9 +6,11 @@ and changed at an instant, and the flows that go on by themselves. Times are day
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from bisect import bisect_right
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
+from operator import attrgetter
 
 import numpy as np
 import numpy.typing as npt
@@ -124,15 +126,17 @@ class Setting:
 
 @dataclass(frozen=True, slots=True)
 class Flow:
-    """What goes on by itself: the total delivered up to a time, linear between the breakpoints.
+    """What goes on by itself: at each breakpoint the total so far, and what a day adds from there.
 
     ``total`` counts millilitres (or grams) for an additive, litres (or fractions of the net volume)
-    for a continuous change. ``brings`` is what one unit brings.
+    for a continuous change. ``brings`` is what one unit brings. What was delivered up to a time
+    rests on the breakpoints before it alone, so that later facts never change it.
     """
 
     name: str
     breaks: Floats
     total: Floats
+    rates: Floats
     brings: Floats
     volume_ml: float = 0.0  # millilitres of the container that one unit takes
     settings: tuple[tuple[float, float], ...] = ()  # (from when, units a day)
@@ -142,7 +146,9 @@ class Flow:
         """Total delivered up to each time."""
         if self.breaks.size == 0:
             return np.zeros(np.shape(t))
-        return np.asarray(np.interp(t, self.breaks, self.total), dtype=np.float64)
+        last = np.maximum(np.searchsorted(self.breaks, t, side="right") - 1, 0)
+        since = np.maximum(t - self.breaks[last], 0.0)
+        return np.asarray(self.total[last] + self.rates[last] * since, dtype=np.float64)
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,11 +163,24 @@ class Stream:
 
 
 Event = Pour | Exchange | Loss | Mark | MediaSwap | Setting
+_time = attrgetter("t")
+
+
+def fullest_marks(events: Iterable[Event]) -> dict[str, float]:
+    """The fullest mark of each container that was ever marked, mL."""
+    found: dict[str, float] = {}
+    for event in events:
+        if isinstance(event, Mark):
+            found[event.additive] = max(found.get(event.additive, 0.0), event.left_ml)
+    return found
 
 
 @dataclass(frozen=True, slots=True)
 class Season:
-    """One group of quantities with everything that touches them, in time order."""
+    """One group of quantities with everything that touches them, in time order.
+
+    ``fullest`` is what `fullest_marks` finds in the events.
+    """
 
     quantities: tuple[str, ...]
     tests: tuple[Test, ...]
@@ -176,6 +195,7 @@ class Season:
     strength_sd: dict[str, float]
     pump_sd: dict[str, float]
     mix_sd: dict[str, float]
+    fullest: Mapping[str, float] = field(default_factory=dict)
     food: Flow | None = None
     mixes: dict[str, Floats] = field(default_factory=dict)
     forgotten_mix: Floats | None = None
@@ -187,6 +207,16 @@ class Season:
         if self.deficit_times.size == 0:
             return np.zeros(np.shape(t))
         return np.asarray(np.interp(t, self.deficit_times, self.deficit_litres), dtype=np.float64)
+
+    def tests_in(self, start: float, end: float) -> tuple[Test, ...]:
+        """The tests after ``start`` and not after ``end``."""
+        first = bisect_right(self.tests, start, key=_time)
+        return self.tests[first : bisect_right(self.tests, end, key=_time)]
+
+    def events_in(self, start: float, end: float) -> tuple[Event, ...]:
+        """The events after ``start`` and not after ``end``."""
+        first = bisect_right(self.events, start, key=_time)
+        return self.events[first : bisect_right(self.events, end, key=_time)]
 
 
 def flow_from_settings(
@@ -202,13 +232,11 @@ def flow_from_settings(
     The on-windows are spans of absolute time (days) in which the daily amount is delivered evenly;
     None means round the clock.
     """
-    breaks: list[float] = []
-    total: list[float] = []
+    knots: list[tuple[float, float, float]] = []
     done = 0.0
     for position, (start, per_day, windows) in enumerate(settings):
         end = settings[position + 1][0] if position + 1 < len(settings) else max(until, start)
-        breaks.append(start)
-        total.append(done)
+        knots.append((start, done, 0.0))
         spans = [(start, end)] if windows is None else windows
         for begin, finish in spans:
             share = finish - begin if windows is not None else 1.0
@@ -216,15 +244,15 @@ def flow_from_settings(
             if high <= low or share <= 0.0:
                 continue
             amount = per_day * (high - low) / share
-            breaks.extend((low, high))
-            total.extend((done, done + amount))
+            knots += [(low, done, per_day / share), (high, done + amount, 0.0)]
             done += amount
-        breaks.append(end)
-        total.append(done)
+        knots.append((end, done, 0.0))
+    breaks, total, rates = np.array(knots).reshape(-1, 3).T.copy()
     return Flow(
         name=name,
-        breaks=np.array(breaks),
-        total=np.array(total),
+        breaks=breaks,
+        total=total,
+        rates=rates,
         brings=brings,
         volume_ml=volume_ml,
         settings=tuple((start, per_day) for start, per_day, _ in settings),

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from brinebook.balance import beliefs
-from brinebook.balance.season import Exchange, Floats, Mark, MediaSwap, Pour, Season, Test
+from brinebook.balance.season import Exchange, Floats, MediaSwap, Pour, Season, Test
 
 FERRIC = "ferric"
 
@@ -72,8 +72,7 @@ def moving_names(season: Season) -> tuple[str, ...]:
         if "phosphate" in season.quantities and _media(season):
             names.append("media")
         names += [f"tap|{flow.name}" for flow in season.flows if flow.evaporates]
-        marked = {event.additive for event in season.events if isinstance(event, Mark)}
-        names += [f"left|{name}" for name in sorted(marked)]
+        names += [f"left|{name}" for name in sorted(season.fullest)]
     return tuple(names)
 
 
@@ -82,14 +81,13 @@ def _media(season: Season) -> bool:
 
 
 def constant_names(season: Season, start: float, end: float) -> tuple[str, ...]:
-    """The constants that matter between two times, in a fixed order."""
+    """The constants that matter after ``start`` and up to ``end``, in a fixed order."""
     has_mass = beliefs.BELIEFS[season.quantities[0]].has_mass
     names = _mass_constants(season, start, end) if has_mass else set()
-    for test in season.tests:
-        if start <= test.t <= end:
-            names |= set(bias_names(test))
-            if test.target and test.target in season.mixes:
-                names.add(f"mix|{test.target}|{test.quantity}")
+    for test in season.tests_in(start, end):
+        names |= set(bias_names(test))
+        if test.target and test.target in season.mixes:
+            names.add(f"mix|{test.target}|{test.quantity}")
     return tuple(sorted(names))
 
 
@@ -98,10 +96,10 @@ def _mass_constants(season: Season, start: float, end: float) -> set[str]:
     for flow in season.flows:
         names |= {f"pump|{flow.name}", f"strength|{flow.name}"}
     mixes = {stream.mix for stream in season.streams if stream.mix}
-    for event in season.events:
-        if start <= event.t <= end and isinstance(event, Pour):
+    for event in season.events_in(start, end):
+        if isinstance(event, Pour):
             names.add(f"strength|{event.additive}")
-        if start <= event.t <= end and isinstance(event, Exchange) and event.mix:
+        if isinstance(event, Exchange) and event.mix:
             mixes.add(event.mix)
     names |= {f"mix|{mix}|{name}" for mix in mixes for name in season.quantities}
     if season.food is not None:
@@ -153,12 +151,12 @@ def _constant_spread(season: Season, kind: str, rest: str) -> float:
         return 0.6 * season.mix_sd.get(rest.partition("|")[0], 0.04)
     quantity, _, method = rest.partition("|")
     method = method.partition("|")[0]
-    trueness = [
+    trueness = (
         test.trueness
         for test in season.tests
         if test.quantity == quantity and test.method == method
-    ]
-    spread = trueness[0] if trueness else beliefs.BELIEFS[quantity].noise / 2
+    )
+    spread = next(trueness, beliefs.BELIEFS[quantity].noise / 2)
     share = beliefs.BIAS_KEPT if kind == "bias" else 1.0 - beliefs.BIAS_KEPT
     return max(spread, 1e-9) * math.sqrt(share)
 
