@@ -13,6 +13,10 @@ from brinebook.errors import UsageProblem
 #: What can be planned: name -> where its click command lives, and what it does in a line.
 PLANS: Mapping[str, tuple[str, str]] = MappingProxyType(
     {
+        "slip": (
+            "brinebook.cli.plan_slip:command",
+            "something went wrong: what it did, by when it is gone, what to do",
+        ),
         "solution": (
             "brinebook.cli.plan_solution:command",
             "what to weigh for a solution, and whether it dissolves",

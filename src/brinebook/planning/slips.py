@@ -7,14 +7,18 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TypeVar
 
-from brinebook.planning.spread import Spread
+from brinebook.planning.spread import Floats, Spread
 from brinebook.water.atoms import molar_mass
 
 _CALCIUM = molar_mass("Ca")
 _CHALK = molar_mass("CaCO3")
 _CO2 = molar_mass("CO2")
 _N = molar_mass("N")
+
+#: A number, or the draws of one.
+Number = TypeVar("Number", float, Floats)
 
 # ---- salt and fresh water in the wrong place -----------------------------------------------------
 
@@ -26,17 +30,17 @@ def salinity_after_salt_top_off(
     return salinity + poured_salinity * poured / litres
 
 
-def salinity_after_flood(salinity: float, litres: float, fresh: float) -> float:
+def salinity_after_flood(salinity: Number, litres: Number, fresh: float) -> Number:
     """Fresh water on top of a full system, nothing lost: S V / (V + fresh)."""
     return salinity * litres / (litres + fresh)
 
 
-def salinity_after_drying(salinity: float, litres: float, missing: float) -> float:
+def salinity_after_drying(salinity: Number, litres: Number, missing: float) -> Number:
     """Water evaporated and not replaced: S V / (V - missing)."""
     return salinity * litres / (litres - missing)
 
 
-def after_change_with(value: float, new: float, share: float) -> float:
+def after_change_with(value: Number, new: float, share: Number) -> Number:
     """Any concentration after a change of ``share`` with water of ``new``, such as none at all."""
     return value + share * (new - value)
 

@@ -1,0 +1,409 @@
+"""``brinebook plan slip …``: something went wrong; what it did, by when it is gone, what to do."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from typing import Any, TypeVar
+
+import click
+
+from brinebook.cli.plan_show import book_options, show_plan
+from brinebook.cli.session import Session
+
+Decorated = TypeVar("Decorated", bound=Callable[..., Any])
+
+_WATER = (
+    ("--volume", "Net volume, such as 300L: then no book is needed."),
+    ("--alkalinity", "Alkalinity before the slip, such as “8 dKH”; else the book's."),
+    ("--calcium", "Calcium before the slip; else the book's."),
+    ("--salinity", "Salinity before the slip, PSU; else the book's."),
+    ("--temperature", "Temperature of the water, °C; else the book's."),
+    ("--ph", "pH before the slip, NBS; else the book's."),
+    ("--co2", "CO2 of the room, such as “600 ppm”; else from the pH."),
+    ("--evaporation", "What evaporates, such as “4 L/day”; else by the top-off's marks."),
+)
+
+
+def water_options(function: Decorated) -> Decorated:
+    """The options that say what the water is, as the argument ``said``."""
+    from functools import wraps
+
+    @wraps(function)
+    def collected(*args: Any, **kwargs: Any) -> Any:
+        from brinebook.desk.plan_now import Said
+
+        names = [flag.removeprefix("--") for flag, _ in _WATER]
+        said = Said(**{name: kwargs.pop(name) for name in names}, use=kwargs.pop("use"))
+        return function(*args, said=said, **kwargs)
+
+    wrapped: Any = collected
+    wrapped = click.option(
+        "--use",
+        metavar="AMOUNT",
+        multiple=True,
+        help="What the reef uses in a day, such as “alkalinity 0.5 dKH”, where no book tells.",
+    )(wrapped)
+    for flag, told in reversed(_WATER):
+        wrapped = click.option(flag, metavar="AMOUNT", help=told)(wrapped)
+    return wrapped  # type: ignore[no-any-return]
+
+
+_LABEL = (
+    ("--protein", "Of the food, by its label, such as “45 %”."),
+    ("--phosphorus", "Of the food, by its label, such as “1.2 %”."),
+    ("--moisture", "Of the food, by its label: only needed with --of-dry."),
+)
+
+
+def food_options(function: Decorated) -> Decorated:
+    """The options that say what a food's label says, as the argument ``label``."""
+    from functools import wraps
+
+    @wraps(function)
+    def collected(*args: Any, **kwargs: Any) -> Any:
+        from brinebook.desk.plan_food import Label
+
+        names = [flag.removeprefix("--") for flag, _ in _LABEL]
+        label = Label(**{name: kwargs.pop(name) for name in names}, of_dry=kwargs.pop("of_dry"))
+        return function(*args, label=label, **kwargs)
+
+    wrapped: Any = click.option(
+        "--of-dry", is_flag=True, help="Protein and phosphorus are of the dry matter."
+    )(collected)
+    for flag, told in reversed(_LABEL):
+        wrapped = click.option(flag, metavar="AMOUNT", help=told)(wrapped)
+    return wrapped  # type: ignore[no-any-return]
+
+
+def slip_options(function: Decorated) -> Decorated:
+    """Everything that the slips share."""
+    return water_options(book_options(function))
+
+
+@click.group("slip", no_args_is_help=True)
+def command() -> None:
+    """Something went wrong: what it did, by when it is gone, what to do and what not.
+
+    \b
+    brinebook plan slip dose "carbonate solution" 60mL
+    brinebook plan slip salt-top-off 12L
+    """
+
+
+def _now(
+    session: Session, system: str | None, said: Any, at: datetime | None, known: datetime | None
+) -> Any:
+    from brinebook.desk.plan_now import water_now
+
+    return water_now(session.book, system, said=said, at=at, known=known)
+
+
+@command.command("dose")
+@click.argument("what")
+@click.argument("amount")
+@click.option("--strength", metavar="AMOUNT", help="Of a salt's own solution: “80 g/L”.")
+@slip_options
+@click.pass_obj
+def dose(
+    session: Session,
+    *,
+    what: str,
+    amount: str,
+    strength: str | None,
+    said: Any,
+    at: datetime | None,
+    known: datetime | None,
+    system: str | None,
+    as_json: bool,
+    why: bool,
+) -> None:
+    """Too much went in: AMOUNT of WHAT (an additive, or a salt's formula) beyond what was meant.
+
+    \b
+    brinebook plan slip dose "carbonate solution" 60mL
+    brinebook plan slip dose NaHCO3 10.8g --volume 300L --alkalinity "6.9 dKH"
+    """
+    from brinebook.desk.plan_pour import poured
+    from brinebook.desk.plan_slip_dose import dose_slip
+
+    now = _now(session, system, said, at, known)
+    plan = dose_slip(now, poured(now, what, amount, strength=strength))
+    show_plan(plan, now.zone, as_json=as_json, why=why)
+
+
+@command.command("met")
+@click.argument("first")
+@click.argument("first_amount")
+@click.argument("second")
+@click.argument("second_amount")
+@slip_options
+@click.pass_obj
+def met(
+    session: Session,
+    *,
+    first: str,
+    first_amount: str,
+    second: str,
+    second_amount: str,
+    said: Any,
+    at: datetime | None,
+    known: datetime | None,
+    system: str | None,
+    as_json: bool,
+    why: bool,
+) -> None:
+    """Two parts met before they reached the water: FIRST and SECOND, with their amounts.
+
+    \b
+    brinebook plan slip met "carbonate solution" 30mL "calcium solution" 30mL
+    """
+    from brinebook.desk.plan_pour import poured
+    from brinebook.desk.plan_slip_lime import met_slip
+
+    now = _now(session, system, said, at, known)
+    plan = met_slip(now, poured(now, first, first_amount), poured(now, second, second_amount))
+    show_plan(plan, now.zone, as_json=as_json, why=why)
+
+
+@command.command("limewater")
+@click.argument("amount")
+@click.option("--strength", metavar="AMOUNT", help="Grams of Ca(OH)2 in a litre: “1.5 g/L”.")
+@slip_options
+@click.pass_obj
+def limewater(
+    session: Session,
+    *,
+    amount: str,
+    strength: str | None,
+    said: Any,
+    at: datetime | None,
+    known: datetime | None,
+    system: str | None,
+    as_json: bool,
+    why: bool,
+) -> None:
+    """Limewater ran in at once: AMOUNT of it.
+
+    \b
+    brinebook plan slip limewater 10L
+    brinebook plan slip limewater 10L --volume 300L --alkalinity "8 dKH" --ph 8.2
+    """
+    from brinebook.desk.plan_now import litres_of
+    from brinebook.desk.plan_pour import lime_strength
+    from brinebook.desk.plan_slip_lime import lime_slip
+
+    now = _now(session, system, said, at, known)
+    plan = lime_slip(now, litres_of(amount), strength=lime_strength(strength))
+    show_plan(plan, now.zone, as_json=as_json, why=why)
+
+
+@command.command("salt-top-off")
+@click.argument("amount")
+@click.option("--of", "of", metavar="AMOUNT", help="Salinity of what was poured; else yours.")
+@click.option("--seen", is_flag=True, help="Salinity was tested since, so the book has the rise.")
+@slip_options
+@click.pass_obj
+def salt_top_off(
+    session: Session,
+    *,
+    amount: str,
+    of: str | None,
+    seen: bool,
+    said: Any,
+    at: datetime | None,
+    known: datetime | None,
+    system: str | None,
+    as_json: bool,
+    why: bool,
+) -> None:
+    """Salt water was used as top-off: AMOUNT of it in all.
+
+    \b
+    brinebook plan slip salt-top-off 12L
+    brinebook plan slip salt-top-off 42L --volume 300L
+    """
+    from brinebook.desk.plan_now import litres_of
+    from brinebook.desk.plan_slip_salt import salt_top_off_slip
+    from brinebook.desk.typed import read_quantity
+
+    now = _now(session, system, said, at, known)
+    salinity = None if of is None else read_quantity("salinity", of)
+    plan = salt_top_off_slip(now, litres_of(amount), salinity=salinity, seen=seen)
+    show_plan(plan, now.zone, as_json=as_json, why=why)
+
+
+@command.command("fresh-flood")
+@click.argument("amount")
+@slip_options
+@click.pass_obj
+def fresh_flood(
+    session: Session,
+    *,
+    amount: str,
+    said: Any,
+    at: datetime | None,
+    known: datetime | None,
+    system: str | None,
+    as_json: bool,
+    why: bool,
+) -> None:
+    """Too much fresh water ran in: AMOUNT, such as by a top-off that stuck.
+
+    \b
+    brinebook plan slip fresh-flood 25L
+    brinebook plan slip fresh-flood 25L --volume 300L --evaporation "4 L/day"
+    """
+    from brinebook.desk.plan_now import litres_of
+    from brinebook.desk.plan_slip_salt import flood_slip
+
+    now = _now(session, system, said, at, known)
+    show_plan(flood_slip(now, litres_of(amount)), now.zone, as_json=as_json, why=why)
+
+
+@command.command("dried-out")
+@click.argument("amount")
+@slip_options
+@click.pass_obj
+def dried_out(
+    session: Session,
+    *,
+    amount: str,
+    said: Any,
+    at: datetime | None,
+    known: datetime | None,
+    system: str | None,
+    as_json: bool,
+    why: bool,
+) -> None:
+    """Water evaporated and was not replaced: AMOUNT is missing.
+
+    \b
+    brinebook plan slip dried-out 15L
+    """
+    from brinebook.desk.plan_now import litres_of
+    from brinebook.desk.plan_slip_salt import dried_slip
+
+    now = _now(session, system, said, at, known)
+    show_plan(dried_slip(now, litres_of(amount)), now.zone, as_json=as_json, why=why)
+
+
+@command.command("fresh-change")
+@click.argument("amount")
+@slip_options
+@click.pass_obj
+def fresh_change(
+    session: Session,
+    *,
+    amount: str,
+    said: Any,
+    at: datetime | None,
+    known: datetime | None,
+    system: str | None,
+    as_json: bool,
+    why: bool,
+) -> None:
+    """A water change was made with fresh water: AMOUNT of it.
+
+    \b
+    brinebook plan slip fresh-change 30L
+    """
+    from brinebook.desk.plan_now import litres_of
+    from brinebook.desk.plan_slip_salt import fresh_change_slip
+
+    now = _now(session, system, said, at, known)
+    show_plan(fresh_change_slip(now, litres_of(amount)), now.zone, as_json=as_json, why=why)
+
+
+@command.command("overfed")
+@click.argument("amount")
+@click.option("--food", metavar="NAME", help="Which food of the book; else the last fed.")
+@food_options
+@slip_options
+@click.pass_obj
+def overfed(
+    session: Session,
+    *,
+    amount: str,
+    food: str | None,
+    label: Any,
+    said: Any,
+    at: datetime | None,
+    known: datetime | None,
+    system: str | None,
+    as_json: bool,
+    why: bool,
+) -> None:
+    """Far too much food went in: AMOUNT of it, as when a jar is emptied.
+
+    \b
+    brinebook plan slip overfed 30g
+    brinebook plan slip overfed 30g --protein "45 %" --phosphorus "1.2 %" --volume 300L
+    """
+    from brinebook.desk.plan_food import content_of, daily_grams
+    from brinebook.desk.plan_now import grams_of
+    from brinebook.desk.plan_slip_waste import overfed_slip
+
+    now = _now(session, system, said, at, known)
+    content = content_of(label, now.facts, food)
+    plan = overfed_slip(now, grams_of(amount), content, daily=daily_grams(now.facts, now.at))
+    show_plan(plan, now.zone, as_json=as_json, why=why)
+
+
+@command.command("death")
+@click.argument("amount")
+@slip_options
+@click.pass_obj
+def death(
+    session: Session,
+    *,
+    amount: str,
+    said: Any,
+    at: datetime | None,
+    known: datetime | None,
+    system: str | None,
+    as_json: bool,
+    why: bool,
+) -> None:
+    """An animal died unseen and rots: AMOUNT is its mass, wet.
+
+    \b
+    brinebook plan slip death 80g
+    """
+    from brinebook.desk.plan_now import grams_of
+    from brinebook.desk.plan_slip_waste import death_slip
+
+    now = _now(session, system, said, at, known)
+    show_plan(death_slip(now, grams_of(amount)), now.zone, as_json=as_json, why=why)
+
+
+@command.command("foreign")
+@click.argument("what")
+@click.option("--change", metavar="AMOUNT", default="30 %", help="Of each change; else 30 %.")
+@click.option("--left", metavar="AMOUNT", default="10 %", help="What may be left; else 10 %.")
+@slip_options
+@click.pass_obj
+def foreign(
+    session: Session,
+    *,
+    what: str,
+    change: str,
+    left: str,
+    said: Any,
+    at: datetime | None,
+    known: datetime | None,
+    system: str | None,
+    as_json: bool,
+    why: bool,
+) -> None:
+    """Something got in that doesn't belong there: WHAT, in your words. Dilution only.
+
+    \b
+    brinebook plan slip foreign "window cleaner"
+    """
+    from brinebook.desk.plan_food import share_of
+    from brinebook.desk.plan_slip_waste import foreign_slip
+
+    now = _now(session, system, said, at, known)
+    plan = foreign_slip(now, what, share=share_of(change), left=share_of(left))
+    show_plan(plan, now.zone, as_json=as_json, why=why)

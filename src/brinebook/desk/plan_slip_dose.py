@@ -1,0 +1,337 @@
+"""``plan slip dose``: too much of a bottle went in, what that did, and by when it is gone."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+import numpy as np
+
+from brinebook.desk.plan_now import WaterNow
+from brinebook.desk.plan_pour import Poured, PourUnreadable, now_unit, ph_figures
+from brinebook.desk.plan_words import typed
+from brinebook.measure import Measure
+from brinebook.plan import Chance, Expected, Figure, Plan, Reason, Step
+from brinebook.planning import cautions
+from brinebook.planning.limits import CHANCE, Limits, limits_for
+from brinebook.planning.spread import chance, told
+from brinebook.planning.substances import dosed_for
+from brinebook.report.dates import day_text
+from brinebook.report.numbers import plain_text, value_text
+from brinebook.timeline import Fact
+
+#: A dose written down so lately is taken to be the one that is asked about.
+_LATELY = timedelta(days=2)
+#: Above this saturation of aragonite chalk is often seen to fall out on heaters and pumps (common
+#: practice, no source); at the spot where it was poured it was far higher for a minute.
+_SNOWS = 10.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Effect:
+    """What a pour did to the quantity that it is judged by."""
+
+    quantity: str
+    rise: Measure
+    before: Measure
+    after: Measure
+    limits: Limits
+    over_limit: float
+    use: Measure | None
+    days: Measure | None
+    outside: float | None
+
+
+def dose_slip(now: WaterNow, went_in: Poured) -> Plan:
+    """What ``went_in`` beyond what was meant did, how long it takes to be used up, what to do."""
+    effect = _effect(now, went_in, logged=_is_logged(now, went_in))
+    harmless = effect.over_limit < CHANCE
+    steps = () if harmless else _dose_steps(now, went_in, effect)
+    ids = [*cautions.of_salt(went_in.substance.salt)]
+    return Plan(
+        kind="slip",
+        about=(effect.quantity,),
+        at=now.at,
+        verdict="nothing" if harmless else "do",
+        headline=_dose_headline(now, went_in, effect, harmless=harmless),
+        steps=steps,
+        chances=_dose_chances(effect),
+        figures=(*_effect_figures(effect), *_water_figures(now, went_in, effect.before.value)),
+        reasons=_dose_reasons(now, went_in, effect),
+        stops=_dose_stops(effect),
+        cautions=cautions.cautions(*ids),
+        notes=_dose_notes(now, went_in, effect),
+    )
+
+
+def _is_logged(now: WaterNow, went_in: Poured) -> bool:
+    return any(
+        fact.kind == "dose"
+        and fact.what.casefold() == went_in.name.casefold()
+        and now.at - _LATELY <= fact.when <= now.at
+        and fact.unit == went_in.amount.unit
+        and abs(float(fact.value) - went_in.amount.value) < 1e-9
+        for fact in now.facts
+    )
+
+
+def _effect(now: WaterNow, went_in: Poured, *, logged: bool) -> _Effect:
+    quantity = dosed_for(went_in.substance) or _acts_on(went_in)
+    if quantity is None:
+        raise PourUnreadable(
+            f"{went_in.name} brings nothing that is followed here.",
+            "Describe what a millilitre brings under [[additives]] in system.toml.",
+        )
+    drawn = now.drawn
+    rise = went_in.brings[quantity] / drawn.litres
+    if went_in.amount.dimension == "volume":
+        rise = rise * drawn.strength(went_in.name)
+    unit = now_unit(quantity)
+    known = quantity in drawn.quantities
+    level = drawn.level(quantity) if known else np.zeros_like(rise)
+    before = level - rise if logged else level
+    after = before + rise
+    allowed = limits_for(quantity, now.system, target=now.usual(quantity))
+    band = now.system.bands.get(quantity)
+    use = drawn.use(quantity) if known else np.zeros_like(rise)
+    used = bool(np.median(use) > 0.0 and np.median(rise) > 0.0)
+    return _Effect(
+        quantity,
+        told(rise, unit),
+        told(before, unit),
+        told(after, unit),
+        allowed,
+        chance(np.abs(rise) > allowed.per_day),
+        told(use, f"{unit}/day") if known else None,
+        told(rise / np.maximum(use, 1e-3 * np.median(use)), "days") if used else None,
+        None if band is None or not known else chance((after > band[1]) | (after < band[0])),
+    )
+
+
+def _acts_on(went_in: Poured) -> str | None:
+    """What an acid or a plain salt is judged by."""
+    return next((name for name in ("alkalinity", "salinity") if went_in.brings.get(name)), None)
+
+
+def _dose_headline(now: WaterNow, went_in: Poured, effect: _Effect, *, harmless: bool) -> str:
+    name = effect.quantity
+    up = effect.rise.value > 0.0
+    rise = now.text(name, _size(effect.rise), difference=True)
+    first = f"{went_in.text} {'adds' if up else 'takes'} {rise} of {name}"
+    if name in now.drawn.quantities:
+        first += f": about {now.text(name, effect.after)} in all"
+    if harmless:
+        allowed = now.text(name, effect.limits.per_day, difference=True)
+        return f"{first}. That is within {allowed} a day, so go on as usual."
+    share = abs(effect.rise.value) / effect.limits.per_day
+    times = f", {plain_text(float(f'{share:.2g}'))} times what is let change in a day"
+    gone = ""
+    if effect.days is not None and _pump_of(now, went_in):
+        when = now.at + timedelta(days=effect.days.value)
+        gone = f" With its pump off the reef has used it up by about {_day(now, when)}."
+    elif effect.days is not None:
+        gone = f" It is {plain_text(float(f'{effect.days.value:.2g}'))} days of the reef's use."
+    return f"{first}{times}.{gone}"
+
+
+def _size(measure: Measure) -> Measure:
+    """The measure without its sign."""
+    if measure.value >= 0.0:
+        return measure
+    return Measure(-measure.value, measure.sd, measure.unit, -measure.high, -measure.low)
+
+
+def _day(now: WaterNow, when: datetime) -> str:
+    return day_text(when, now.at, now.zone)
+
+
+def _pump_of(now: WaterNow, went_in: Poured) -> Fact | None:
+    """The setting of its dosing pump, if it has one that runs."""
+    settings = [
+        fact
+        for fact in now.facts
+        if fact.kind == "dosing" and fact.what.casefold() == went_in.name.casefold()
+    ]
+    last = max(settings, key=lambda fact: fact.when, default=None)
+    return last if last is not None and float(last.value) > 0.0 else None
+
+
+def _dose_steps(now: WaterNow, went_in: Poured, effect: _Effect) -> tuple[Step, ...]:
+    steps = []
+    soon = now.at + timedelta(hours=12)
+    if not _is_logged(now, went_in):
+        steps.append(
+            Step(
+                now.at, soon, "dose", went_in.name, typed(went_in.amount.value),
+                went_in.amount.unit, f"Write down what went in: {went_in.text}.",
+            )
+        )  # fmt: skip
+    pump = _pump_of(now, went_in)
+    if pump is not None and effect.days is not None and effect.rise.value > 0.0:
+        steps += _pause(now, pump, effect)
+    if effect.quantity not in ("salinity", "silicate"):
+        when = now.at + timedelta(days=1)
+        expects = (
+            Expected(
+                effect.quantity, when, effect.after.value, effect.after.low, effect.after.high
+            ),
+        )
+        steps.append(
+            Step(
+                when, when + timedelta(days=1), "test", effect.quantity, "", "",
+                f"Test {effect.quantity}, and once more where the pump goes on again.",
+                expects=expects,
+            )
+        )  # fmt: skip
+    return tuple(sorted(steps, key=lambda step: step.when))
+
+
+def _pause(now: WaterNow, pump: Fact, effect: _Effect) -> list[Step]:
+    assert effect.days is not None
+    days = max(effect.days.value, 0.5)
+    back = now.at + timedelta(days=days)
+    return [
+        Step(
+            now.at, now.at + timedelta(hours=12), "dosing", pump.what, "0", pump.unit,
+            f"Switch the pump of {pump.what} off.",
+        ),
+        Step(
+            back, back + timedelta(days=1), "dosing", pump.what, pump.value, pump.unit,
+            f"Set it back to {pump.value} {pump.unit}, once a test says that the level is back.",
+            detail=dict(pump.detail),
+        ),
+    ]  # fmt: skip
+
+
+def _dose_chances(effect: _Effect) -> tuple[Chance, ...]:
+    found = [Chance("is more than is let change in a day", effect.over_limit)]
+    if effect.outside is not None:
+        found.append(Chance(f"left {effect.quantity} outside your band", effect.outside))
+    return tuple(found)
+
+
+def _effect_figures(effect: _Effect) -> tuple[Figure, ...]:
+    def figure(name: str, measure: Measure | None, origin: str = "") -> list[Figure]:
+        if measure is None:
+            return []
+        return [Figure(name, measure.value, measure.unit, measure.low, measure.high, origin)]
+
+    name = effect.quantity
+    found = [
+        *figure(f"{name}_rise", effect.rise),
+        *figure(f"{name}_before", effect.before, "estimated"),
+        *figure(f"{name}_after", effect.after),
+        *figure(f"{name}_use", effect.use, "estimated"),
+        *figure("days_of_use", effect.days),
+    ]
+    found.append(
+        Figure(
+            "limit_per_day",
+            effect.limits.per_day,
+            f"{now_unit(name)}/day",
+            origin=effect.limits.origin("per_day"),
+        )
+    )
+    return tuple(found)
+
+
+def _water_figures(now: WaterNow, went_in: Poured, before: float) -> tuple[Figure, ...]:
+    """pH, CO2 and saturation before, at once, and once the room's air has had its say."""
+    litres = now.litres.value
+    others = [
+        Figure(f"{name}_added", amount / litres, now_unit(name))
+        for name, amount in went_in.brings.items()
+        if name != "salinity" and amount
+    ]
+    salt = went_in.brings.get("salinity", 0.0) / litres
+    others.append(Figure("salt_added", salt, "g/L"))
+    alkalinity = went_in.brings.get("alkalinity", 0.0)
+    if not alkalinity or went_in.carbon is None:
+        return tuple(others)
+    return (
+        *others,
+        *ph_figures(
+            now, before, alkalinity=alkalinity / litres, carbon=(went_in.carbon or 0.0) / litres
+        ),
+    )
+
+
+# ---- words ---------------------------------------------------------------------------------------
+
+
+def _dose_reasons(now: WaterNow, went_in: Poured, effect: _Effect) -> tuple[Reason, ...]:
+    found = [
+        Reason(
+            f"{went_in.text} in {value_text(now.litres)} of water.",
+            inputs=(
+                Figure(
+                    "volume", now.litres.value, "L", now.litres.low, now.litres.high, "estimated"
+                ),
+                Figure("amount", went_in.amount.value, went_in.amount.unit, origin="as you say"),
+            ),
+            equation="rise = amount × what one of it brings / net volume",
+            sources=("prohaska2022",),
+        )
+    ]
+    if went_in.brings.get("alkalinity"):
+        found.append(
+            Reason(
+                "What the pH does at first is not what it does in the end: bicarbonate lowers it a "
+                "little, carbonate and hydroxide raise it, and within hours the room's air brings "
+                "all three to the same pH, a little higher than before.",
+                equation="alkalinity and carbon added, then CO2 in balance with the room",
+                sources=("dickson2007", "lueker2000", "weiss1974"),
+            )
+        )
+    if effect.days is not None:
+        found.append(
+            Reason(
+                "What went in too much is used up at the rate at which the reef uses it.",
+                equation="days = rise / use a day",
+            )
+        )
+    return tuple(found)
+
+
+def _dose_stops(effect: _Effect) -> tuple[str, ...]:
+    if effect.over_limit < CHANCE:
+        return ()
+    return (
+        f"the test of {effect.quantity} is far from what is expected here: then less or more went "
+        "in than you think, so leave the pump as it is and test again.",
+    )
+
+
+def _dose_notes(now: WaterNow, went_in: Poured, effect: _Effect) -> tuple[str, ...]:
+    found = []
+    if _is_logged(now, went_in):
+        found.append("The book has it already, so the balance counts it.")
+    if effect.quantity == "alkalinity" and effect.rise.value > 0.0:
+        found.append(
+            "What not to do: no acid against it, and no calcium to go with it. A fall back within "
+            "a day is the second shock; let the reef take it up."
+        )
+    elif effect.rise.value > 0.0 and effect.quantity in ("calcium", "magnesium"):
+        found.append(
+            "What not to do: no soda against it. High calcium or magnesium does little harm by "
+            "itself; high together with high alkalinity is what makes chalk."
+        )
+    elif effect.quantity in ("nitrate", "phosphate") and effect.rise.value > 0.0:
+        found.append(
+            "What not to do: no media in a hurry. Pulled down fast it hurts more than the rise did."
+        )
+    over = next(
+        (
+            each.value
+            for each in _water_figures(now, went_in, effect.before.value)
+            if each.name == "omega_aragonite_at_once"
+        ),
+        0.0,
+    )
+    if over > _SNOWS:
+        found.append(
+            f"Aragonite stands at {over:.0f} times saturation until the air has had its say: if "
+            "the water turns milky, chalk has fallen out, and calcium and alkalinity are both "
+            "lower than reckoned. Test before anything else goes in."
+        )
+    return (*found, *now.assumed)

@@ -1,0 +1,422 @@
+"""``plan slip``, salt and water: salt water topped off, a flood, a drying, a change with fresh."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from itertools import pairwise
+
+import numpy as np
+
+from brinebook.desk.plan_now import WaterNow
+from brinebook.desk.plan_words import amount_text, measurable, typed
+from brinebook.errors import UsageProblem
+from brinebook.measure import Measure
+from brinebook.plan import Expected, Figure, Plan, Reason, Step
+from brinebook.planning import cautions, slips
+from brinebook.planning.limits import limits_for
+from brinebook.planning.spread import Floats, told
+from brinebook.report.numbers import plain_text
+from brinebook.timeline import Fact
+from brinebook.units import convert_amount
+
+#: A change whose new water would need more than this isn't worth naming: PSU, common practice.
+_STRONGEST = 45.0
+#: Departures from the goal that nobody can measure: PSU, common practice.
+_NO_MATTER = 0.3
+#: Over so many days the falling marks of the top-off container tell what evaporates.
+_MARKS = timedelta(days=14)
+
+
+class SlipImpossible(UsageProblem):
+    """What is said to have happened can't have happened to this much water."""
+
+    code = "E-SLIP"
+
+    def __init__(self, about: str, hint: str) -> None:
+        super().__init__(about, hint)
+
+
+@dataclass(frozen=True, slots=True)
+class _Shift:
+    """Salinity before and after, and the goal; ``missing`` and ``extra`` are litres of water."""
+
+    before: Measure
+    after: Measure
+    drawn: Floats
+    goal: float
+    per_day: float
+    origin: str
+    text: str
+    equation: str
+    missing: float = 0.0
+    extra: float = 0.0
+
+
+def salt_top_off_slip(
+    now: WaterNow, litres: float, *, salinity: float | None = None, seen: bool = False
+) -> Plan:
+    """Salt water of ``salinity`` (else the system's) put in for what evaporated: litres of it.
+
+    ``seen``: the belief about salinity already has it (it was tested since), so before is reckoned
+    back.
+    """
+    _check(litres, now)
+    poured = salinity if salinity is not None else _goal(now)
+    rise = poured * litres / now.drawn.litres
+    level = _level(now)
+    before = level - rise if seen else level
+    shift = _shift(
+        now,
+        before,
+        before + rise,
+        text=f"{amount_text(litres, 'L')} of salt water went in where fresh belongs",
+        equation="S after = S before + S poured × litres / V: the water evaporates, its salt stays",
+    )
+    figures = (Figure("poured_salinity", poured, "PSU"),)
+    return _plan(now, shift, figures)
+
+
+def flood_slip(now: WaterNow, litres: float) -> Plan:
+    """So much fresh water on top of a full system, such as by a top-off that stuck."""
+    _check(litres, now)
+    level, volume = _level(now), now.drawn.litres
+    shift = _shift(
+        now,
+        level,
+        slips.salinity_after_flood(level, volume, litres),
+        text=f"{amount_text(litres, 'L')} of fresh water too much went in",
+        equation="S after = S before × V / (V + litres)",
+        extra=litres,
+    )
+    return _plan(now, shift)
+
+
+def dried_slip(now: WaterNow, litres: float) -> Plan:
+    """So much water evaporated and not replaced."""
+    _check(litres, now, most=0.5)
+    level, volume = _level(now), now.drawn.litres
+    shift = _shift(
+        now,
+        level,
+        slips.salinity_after_drying(level, volume, litres),
+        text=f"{amount_text(litres, 'L')} of water is missing",
+        equation="S after = S before × V / (V − litres)",
+        missing=litres,
+        goal=float(np.median(level)),
+    )
+    return _plan(now, shift)
+
+
+def fresh_change_slip(now: WaterNow, litres: float) -> Plan:
+    """A water change of so many litres that was made with fresh water."""
+    _check(litres, now, most=0.95)
+    level, volume = _level(now), now.drawn.litres
+    share = litres / volume
+    shift = _shift(
+        now,
+        level,
+        slips.after_change_with(level, 0.0, share),
+        text=f"{amount_text(litres, 'L')} of salt water was changed for fresh",
+        equation="S after = S before × (1 − litres / V)",
+    )
+    thinned = told(100.0 * share, "%")
+    return _plan(
+        now,
+        shift,
+        (Figure("everything_thinned_by", thinned.value, "%", thinned.low, thinned.high),),
+    )
+
+
+def _check(litres: float, now: WaterNow, *, most: float = 2.0) -> None:
+    if not 0.0 < litres <= most * now.litres.value:
+        raise SlipImpossible(
+            f"{plain_text(litres)} L can't have gone that way in {now.litres.value:.0f} L of "
+            "water.",
+            "Say the litres that went in or are missing, and see that the net volume is right.",
+        )
+
+
+def _level(now: WaterNow) -> Floats:
+    if "salinity" in now.drawn.quantities:
+        return now.drawn.level("salinity")
+    return np.full(now.drawn.count, now.middle("salinity"))
+
+
+def _goal(now: WaterNow) -> float:
+    return now.system.targets.get("salinity", now.middle("salinity"))
+
+
+def _shift(
+    now: WaterNow,
+    before: Floats,
+    after: Floats,
+    *,
+    text: str,
+    equation: str,
+    missing: float = 0.0,
+    extra: float = 0.0,
+    goal: float | None = None,
+) -> _Shift:
+    limits = limits_for("salinity", now.system, target=35.0)
+    start = told(before, "PSU")
+    return _Shift(
+        start,
+        told(after, "PSU"),
+        after,
+        now.system.targets.get("salinity", start.value) if goal is None else goal,
+        limits.per_day,
+        limits.origin("per_day"),
+        text,
+        equation,
+        missing,
+        extra,
+    )
+
+
+def _plan(now: WaterNow, shift: _Shift, figures: tuple[Figure, ...] = ()) -> Plan:
+    away = shift.after.value - shift.goal
+    nothing = abs(away) < _NO_MATTER and not shift.missing
+    steps = () if nothing else _way_back(now, shift)
+    return Plan(
+        kind="slip",
+        about=("salinity",),
+        at=now.at,
+        verdict="nothing" if nothing else "do",
+        headline=_headline(now, shift, steps),
+        steps=steps,
+        figures=(
+            Figure("salinity_before", shift.before.value, "PSU", shift.before.low,
+                   shift.before.high, "estimated"),
+            Figure("salinity_after", shift.after.value, "PSU", shift.after.low, shift.after.high),
+            Figure("goal", shift.goal, "PSU"),
+            Figure("limit_per_day", shift.per_day, "PSU/day", origin=shift.origin),
+            *figures,
+            *_ways_figures(now, shift),
+        ),
+        reasons=(
+            Reason(
+                f"{shift.text} of {now.litres.value:.0f} L.",
+                inputs=(Figure("volume", now.litres.value, "L", now.litres.low, now.litres.high,
+                               "estimated"),),
+                equation=shift.equation,
+                sources=("levenspiel1999",),
+            ),
+        ),
+        stops=(
+            "a test of salinity is more than 1 PSU from what is expected: then the litres or the "
+            "volume are not what was thought.",
+        ) if steps else (),
+        cautions=cautions.cautions("mains", "hoses") if steps else (),
+        notes=(*_notes(shift), *now.assumed),
+    )  # fmt: skip
+
+
+def _headline(now: WaterNow, shift: _Shift, steps: tuple[Step, ...]) -> str:
+    after = now.text("salinity", shift.after)
+    before = now.text("salinity", shift.before)
+    first = f"{shift.text}: salinity goes from {before} to about {after}."
+    if not steps:
+        return f"{first} Nobody can measure that difference; nothing to do."
+    days = len({step.when for step in steps[:-1]})
+    goal = now.text("salinity", shift.goal)
+    how = f"in {days} day" + ("s" if days > 1 else "")
+    return f"{first} Take it back to {goal} {how}, not at once."
+
+
+def _marks(shift: _Shift) -> list[float]:
+    """Salinity at the end of each day of the way back, none of them a longer step than allowed."""
+    away = shift.goal - shift.after.value
+    days = max(1, math.ceil(abs(away) / shift.per_day - 1e-6))
+    return [shift.after.value + away * (k + 1) / days for k in range(days)]
+
+
+def _way_back(now: WaterNow, shift: _Shift) -> tuple[Step, ...]:
+    if shift.missing:
+        return _refill(now, shift)
+    if shift.after.value > shift.goal:
+        return _by_swaps(now, shift)
+    return _by_salt(now, shift)
+
+
+def _expected(shift: _Shift, value: float, when: datetime) -> tuple[Expected, ...]:
+    spread = shift.after.sd + 0.05
+    return (Expected("salinity", when, value, value - 2 * spread, value + 2 * spread),)
+
+
+def _refill(now: WaterNow, shift: _Shift) -> tuple[Step, ...]:
+    """Fresh water back in, a part a day."""
+    volume = now.litres.value
+    have, steps = volume - shift.missing, []
+    for day, mark in enumerate(_marks(shift)):
+        # S V stays: the water that makes it so salty holds before * V / mark litres.
+        wanted = min(shift.before.value * volume / mark, volume)
+        litres = measurable(wanted - have, "L")
+        have = wanted
+        when = now.at + timedelta(days=day)
+        steps.append(
+            Step(
+                when, when + timedelta(hours=18), "top_off", "", typed(litres), "L",
+                f"Put in {amount_text(litres, 'L')} of fresh water, slowly, over an hour or more.",
+                expects=_expected(shift, mark, when + timedelta(hours=12)),
+            )
+        )  # fmt: skip
+    return (*steps, _test(steps[-1].when))
+
+
+def _by_swaps(now: WaterNow, shift: _Shift) -> tuple[Step, ...]:
+    steps, have = [], shift.after.value
+    for day, mark in enumerate(_marks(shift)):
+        litres = measurable(slips.fresh_swap(have, mark, now.litres.value), "L")
+        have = mark
+        when = now.at + timedelta(days=day)
+        steps.append(
+            Step(
+                when, when + timedelta(hours=18), "removed", "", typed(litres), "L",
+                f"Take out {amount_text(litres, 'L')} of system water and let fresh top-off take "
+                "its place, over an hour or more.",
+                expects=_expected(shift, mark, when + timedelta(hours=12)),
+            )
+        )  # fmt: skip
+    return (*steps, _test(steps[-1].when))
+
+
+def _by_salt(now: WaterNow, shift: _Shift) -> tuple[Step, ...]:
+    steps = []
+    if shift.extra:
+        litres = measurable(shift.extra, "L")
+        steps.append(
+            Step(
+                now.at, now.at + timedelta(hours=12), "removed", "", typed(litres), "L",
+                f"Take out {amount_text(litres, 'L')} to be back at the usual level, and see why "
+                "it ran in.",
+            )
+        )  # fmt: skip
+    days = _salt_top_off_days(now, shift)
+    slow = math.ceil(abs(shift.goal - shift.after.value) / shift.per_day - 1e-6)
+    count = max(slow, math.ceil(days) if math.isfinite(days) else slow)
+    if not math.isfinite(days):
+        return (*steps, *_by_strong_changes(now, shift), _test(now.at + timedelta(days=slow)))
+    litres = measurable(_evaporation(now) * days / count, "L")
+    salinity = plain_text(round(_goal(now), 1))
+    for day in range(count):
+        when = now.at + timedelta(days=day)
+        mark = shift.after.value + (shift.goal - shift.after.value) * (day + 1) / count
+        steps.append(
+            Step(
+                when, when + timedelta(hours=20), "event", "salt_top_off", typed(litres), "L",
+                f"Top off with {amount_text(litres, 'L')} of salt water of {salinity} PSU instead "
+                "of fresh.",
+                detail={"salinity": typed(_goal(now))},
+                expects=_expected(shift, mark, when + timedelta(days=1)),
+            )
+        )  # fmt: skip
+    return (*steps, _test(steps[-1].when))
+
+
+def _by_strong_changes(now: WaterNow, shift: _Shift) -> tuple[Step, ...]:
+    """Changes with somewhat saltier water, where nothing tells what evaporates."""
+    have, steps = shift.after.value, []
+    mix = now.system.mixes[0].name if now.system.mixes else ""
+    for day, mark in enumerate(_marks(shift)):
+        share = min(0.3, max(0.1, (mark - have) / 6.0))
+        salinity = slips.change_salinity_for(have, mark, share)
+        litres = measurable(share * now.litres.value, "L")
+        have = mark
+        when = now.at + timedelta(days=day)
+        steps.append(
+            Step(
+                when, when + timedelta(hours=18), "water_change", mix, typed(litres), "L",
+                f"Change {amount_text(litres, 'L')} with new water of {salinity:.1f} PSU, slowly, "
+                "warmed.",
+                detail={"salinity": typed(round(salinity, 1))},
+                expects=_expected(shift, mark, when + timedelta(hours=12)),
+            )
+        )  # fmt: skip
+    return tuple(steps)
+
+
+def _test(last: datetime) -> Step:
+    when = last + timedelta(hours=20)
+    return Step(
+        when, when + timedelta(days=1), "test", "salinity", "", "",
+        "Test salinity, at the temperature that the meter wants.",
+    )  # fmt: skip
+
+
+def _ways_figures(now: WaterNow, shift: _Shift) -> tuple[Figure, ...]:
+    """What each way back would take as one go, for the keeper who asks."""
+    after, goal, volume = shift.after.value, shift.goal, now.litres.value
+    if abs(after - goal) < 1e-9:
+        return ()
+    if after > goal:
+        return (Figure("fresh_swap", slips.fresh_swap(after, goal, volume), "L"),)
+    tenth = slips.change_salinity_for(after, goal, 0.1)
+    found = [Figure("one_change_of_a_tenth_needs", tenth, "PSU")]
+    evaporation = _evaporation(now)
+    if evaporation:
+        found.append(Figure("evaporation", evaporation, "L/day", origin="top-off of two weeks"))
+        found.append(Figure("salt_top_off_days", _salt_top_off_days(now, shift), "days"))
+    return tuple(found)
+
+
+def _salt_top_off_days(now: WaterNow, shift: _Shift) -> float:
+    evaporation = _evaporation(now)
+    if not evaporation:
+        return math.inf
+    return slips.salt_top_off_days(
+        shift.after.value,
+        shift.goal,
+        now.litres.value,
+        evaporation=evaporation,
+        poured_salinity=_goal(now),
+    )
+
+
+def _notes(shift: _Shift) -> list[str]:
+    found = []
+    if shift.after.value > shift.goal and not shift.missing:
+        share = 100.0 * (1.0 - shift.goal / shift.after.value)
+        found.append(
+            f"Each litre taken out takes its alkalinity and calcium along: about {share:.0f} % "
+            "less of all by the end, so watch alkalinity in those days."
+        )
+    if shift.after.value < shift.goal:
+        tenth = slips.change_salinity_for(shift.after.value, shift.goal, 0.1)
+        if tenth > _STRONGEST:
+            found.append(
+                f"One change of a tenth can't do it: its water would need {tenth:.0f} PSU."
+            )
+        found.append(
+            "What not to do: no dry salt and no brine into the tank. Salt water in place of "
+            "top-off, or changes with somewhat saltier water, take days and hurt nobody."
+        )
+    elif abs(shift.after.value - shift.goal) > shift.per_day:
+        found.append(
+            "What not to do: no big fresh change at once. Animals follow a fall better than a "
+            "rise, but not one of hours."
+        )
+    return found
+
+
+def evaporation_by_marks(facts: tuple[Fact, ...], at: datetime) -> float | None:
+    """Litres a day that left the top-off container over its last two weeks of marks, if any.
+
+    A mark above the one before means that it was filled in between, and starts anew.
+    """
+    marks = sorted(
+        (fact.when, convert_amount(float(fact.value), fact.unit, "L"))
+        for fact in facts
+        if fact.kind == "level" and fact.what == "top-off" and at - _MARKS <= fact.when <= at
+    )
+    fallen = days = 0.0
+    for (earlier, had), (later, has) in pairwise(marks):
+        if has <= had:
+            fallen += had - has
+            days += (later - earlier) / timedelta(days=1)
+    return fallen / days if days >= 2.0 and fallen > 0.0 else None
+
+
+def _evaporation(now: WaterNow) -> float:
+    return now.evaporation or evaporation_by_marks(now.facts, now.at) or 0.0
