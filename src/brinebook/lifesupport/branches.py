@@ -1,0 +1,203 @@
+"""Links in a row as one branch, with its head loss; dead ends set aside.
+
+Internal to the solver of `network`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import dataclass
+from math import log
+
+from brinebook.lifesupport.fluid import GRAVITY, Fluid
+from brinebook.lifesupport.friction import LAMINAR_UP_TO, TURBULENT_FROM, Law, friction_factor
+from brinebook.lifesupport.links import Lifter, Link, Run
+
+#: Head loss in m at a flow in m3/s along the branch, and its derivative.
+Loss = Callable[[float], tuple[float, float]]
+
+_TWO_OVER_LN10 = 2.0 / math.log(10.0)
+_LEAST_SLOPE = 1e-3
+_USUAL_HEAD, _USUAL_FACTOR, _USUAL_INVERSE_ROOT = 0.3, 0.03, 6.0
+
+
+@dataclass(frozen=True, slots=True)
+class Branch:
+    """Links in a row from one node that others meet at, or that holds its head, to the next."""
+
+    begin: str
+    end: str
+    links: tuple[tuple[Link, bool], ...]  # each with whether it lies along the branch
+    loss: Loss
+    first_guess: float
+
+
+def branch(
+    begin: str, end: str, links: Sequence[tuple[Link, bool]], fluid: Fluid, law: Law
+) -> Branch:
+    """The branch of these links, in their order."""
+    losses: list[tuple[Loss, int]] = []
+    resistance = 0.0
+    alike: dict[tuple[float, float], list[Run]] = {}
+    for link, along in links:
+        if isinstance(link, Lifter):
+            losses.append((lifter_loss(link), 1 if along else -1))
+            resistance += _USUAL_HEAD / (0.6 * link.curve.free) ** 2
+        else:
+            # Friction is the same whichever way the water goes.
+            alike.setdefault((link.bore, link.roughness), []).append(link)
+    for runs in alike.values():
+        loss, resists = run_loss(runs, fluid, law)
+        losses.append((loss, 1))
+        resistance += resists
+    # As if each branch had some head to itself, at a usual friction.
+    guess = math.sqrt(_USUAL_HEAD / resistance) * (1 if links[0][1] else -1)
+    whole = losses[0][0] if len(losses) == 1 and losses[0][1] == 1 else _sum(losses)
+    return Branch(begin, end, tuple(links), whole, guess)
+
+
+def _sum(losses: Sequence[tuple[Loss, int]]) -> Loss:
+    def loss(flow: float) -> tuple[float, float]:
+        whole = slopes = 0.0
+        for one, sign in losses:
+            lost, slope = one(sign * flow)
+            whole += sign * lost
+            slopes += slope
+        return whole, slopes
+
+    return loss
+
+
+def lifter_loss(lifter: Lifter) -> Loss:
+    """A pump's head, as a loss below nothing."""
+    head_at = lifter.curve.head
+
+    def loss(flow: float) -> tuple[float, float]:
+        head, slope = head_at(flow)
+        return -head, (-slope if slope < -_LEAST_SLOPE else _LEAST_SLOPE)
+
+    return loss
+
+
+def run_loss(runs: Sequence[Run], fluid: Fluid, law: Law) -> tuple[Loss, float]:
+    """Head loss of runs of one bore and roughness in a row, odd in the flow; and its rough K.
+
+    What never changes is worked out once. The turbulent friction goes on from where it last was: as
+    the flows settle from call to call, so does it.
+    """
+    bore, wall = runs[0].bore, runs[0].roughness / runs[0].bore
+    velocity_head = 8.0 / (GRAVITY * math.pi**2 * bore**4)
+    per_reynolds = 4.0 / (math.pi * bore * fluid.viscosity)
+    scale = velocity_head * sum(run.length for run in runs) / bore
+    extra = velocity_head * sum(run.loss for run in runs)
+    # f L/D q² is linear in q while the flow is laminar.
+    linear = scale * 64.0 / per_reynolds
+    # Runs without any resistance would have no head loss to tell their flow by.
+    least = 1e-9 * velocity_head * bore * bore
+    rough = wall / 3.7
+    inverse_root = _USUAL_INVERSE_ROOT
+    explicit = law != "colebrook"
+
+    def loss(flow: float) -> tuple[float, float]:
+        nonlocal inverse_root
+        size = -flow if flow < 0 else flow
+        reynolds = per_reynolds * size
+        if reynolds <= LAMINAR_UP_TO:
+            slope = linear + extra * size + least
+            return slope * flow, slope + extra * size
+        if explicit or reynolds < TURBULENT_FROM:
+            factor, change = friction_factor(reynolds, wall, law)
+            change *= reynolds
+        else:
+            b = 2.51 / reynolds
+            inside = rough + b * inverse_root
+            ratio = _TWO_OVER_LN10 * b / inside
+            inverse_root -= (inverse_root + _TWO_OVER_LN10 * log(inside)) / (1.0 + ratio)
+            factor = 1.0 / (inverse_root * inverse_root)
+            change = -2.0 * factor * ratio / (1.0 + ratio)
+        slope = (scale * factor + extra) * size + least
+        return slope * flow, 2.0 * slope + scale * change * size
+
+    return loss, _USUAL_FACTOR * scale + extra + least
+
+
+def pruned(
+    links: Sequence[Link], heads: Collection[str], draws: Collection[str]
+) -> tuple[list[Link], list[tuple[Link, str]]]:
+    """The links that can carry a flow; and the dead ends, each with its end nearer to the rest.
+
+    Dead ends come outermost first.
+    """
+    at = _by_node(links)
+    idle: list[tuple[Link, str]] = []
+    lonely = [
+        name
+        for name, here in at.items()
+        if len(here) == 1 and name not in heads and name not in draws
+    ]
+    if not lonely:
+        return list(links), idle
+    gone: set[str] = set()
+    while lonely:
+        name = lonely.pop()
+        here = [link for link in at[name] if link.name not in gone]
+        if len(here) != 1:
+            continue
+        link = here[0]
+        inner = link.end if link.begin == name else link.begin
+        gone.add(link.name)
+        idle.append((link, inner))
+        rest = sum(1 for other in at[inner] if other.name not in gone)
+        if rest == 1 and inner not in heads and inner not in draws:
+            lonely.append(inner)
+    return [link for link in links if link.name not in gone], idle
+
+
+def branches_of(
+    links: Sequence[Link], heads: Collection[str], draws: Collection[str], *, fluid: Fluid, law: Law
+) -> tuple[list[Branch], list[str]]:
+    """The branches that some held head reaches, and the joints between them, in a fixed order."""
+    at = _by_node(links)
+    meets = {n for n, here in at.items() if n in heads or n in draws or len(here) != 2}
+    branches: list[Branch] = []
+    used: set[str] = set()
+    todo = [name for name in at if name in heads]
+    seen = dict.fromkeys(todo)
+    while todo:
+        start = todo.pop()
+        for first in at[start]:
+            if first.name in used:
+                continue
+            chain = _chain(start, first, at, meets)
+            used.update(link.name for link, _ in chain)
+            last, along = chain[-1]
+            end = last.end if along else last.begin
+            branches.append(branch(start, end, chain, fluid=fluid, law=law))
+            if end not in seen:
+                seen[end] = None
+                todo.append(end)
+    return branches, [name for name in seen if name not in heads]
+
+
+def _by_node(links: Sequence[Link]) -> dict[str, list[Link]]:
+    at: dict[str, list[Link]] = {}
+    for link in links:
+        at.setdefault(link.begin, []).append(link)
+        at.setdefault(link.end, []).append(link)
+    return at
+
+
+def _chain(
+    start: str, link: Link, at: dict[str, list[Link]], meets: Collection[str]
+) -> list[tuple[Link, bool]]:
+    """Links from a node on, until the next where others meet."""
+    chain, here = [], start
+    while True:
+        along = link.begin == here
+        chain.append((link, along))
+        here = link.end if along else link.begin
+        if here in meets:
+            return chain
+        one, other = at[here]
+        link = other if one is link else one
