@@ -4,19 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 from brinebook.book import facts as stored
 from brinebook.book import revise, saves
-from brinebook.book.identity import to_us
+from brinebook.book.identity import make_fact, to_us
 from brinebook.book.rows import to_fact
 from brinebook.book.systems import Entered, hold
+from brinebook.desk.asking import count_entries
 from brinebook.desk.moments import WhenUnreadable, read_moment
 from brinebook.desk.opening import OpenSystem
 from brinebook.desk.record import Recorded, find_likeness, name_verdict, settled_or_refused
+from brinebook.desk.typed import read_quantity
 from brinebook.desk.wording import split_typed
 from brinebook.timeline import Fact
+from brinebook.units import QUANTITIES, format_number, split_amount
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
@@ -71,6 +74,35 @@ def fact_of(typed: Typed, *, when: datetime) -> Fact:
     return to_fact(when, settled_or_refused(typed.kind, typed.what, value, unit, detail))
 
 
+def once_more(fact: Fact, facts: Sequence[Fact]) -> Fact:
+    """The fact as one more beside an equal one: a second later, for equal facts are one fact."""
+    known = {one.id for one in facts}
+    while fact.id in known:
+        fact = make_fact(
+            fact.when + timedelta(seconds=1),
+            fact.kind,
+            what=fact.what,
+            value=fact.value,
+            unit=fact.unit,
+            detail=fact.detail,
+        )
+    return fact
+
+
+def new_water(opened: OpenSystem, detail: Mapping[str, str]) -> dict[str, str]:
+    """What was measured of new water, as typed in the keeper's units, in canonical ones.
+
+    Keys that aren't quantities stay as they are. Raises what reading quantities raises.
+    """
+    found = dict(detail)
+    for name, text in detail.items():
+        if name in QUANTITIES and text.strip():
+            _, typed = split_amount(text)
+            unit = "" if typed else opened.system.units.get(name) or QUANTITIES[name].unit
+            found[name] = format_number(read_quantity(name, f"{text} {unit}".strip()))
+    return found
+
+
 def save(
     opened: OpenSystem,
     new: Sequence[Fact],
@@ -91,6 +123,7 @@ def save(
         if before is not None:
             return Saved(_as_they_stand(connection, opened.system_id, before), again=True)
         recorded = [_write(connection, opened.system_id, fact, entered=entered) for fact in new]
+        count_entries(connection, opened.system_id, len(recorded), now=now)
         if key:
             chains = [
                 stored.chain_of(connection, opened.system_id, one.fact.id) for one in recorded

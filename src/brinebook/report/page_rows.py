@@ -36,6 +36,12 @@ def quantity_label(name: str) -> str:
     return _WRITTEN.get(name, name.replace("_", " "))
 
 
+def unit_label(unit: str) -> str:
+    """A unit as people write it on paper."""
+    return _UNITS.get(unit, unit)
+
+
+_UNITS = {"C": "°C", "F": "°F", "dC": "°C", "dF": "°F"}
 _WRITTEN = {"ph": "pH", "orp": "ORP", "room_co2": "room CO2"}
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape
 
+from brinebook.report.page_rows import quantity_label, unit_label
 from brinebook.web.statics import Statics
 from brinebook.web.texts import Texts
 
@@ -22,6 +23,8 @@ class Templates:
             trim_blocks=True,
             lstrip_blocks=True,
         )
+        self._environment.filters["quantity"] = quantity_label
+        self._environment.filters["unit"] = unit_label
         self._environment.globals["t"] = texts
         self._environment.globals["static"] = statics.url
 

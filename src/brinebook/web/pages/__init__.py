@@ -12,7 +12,8 @@ from importlib import import_module
 from fastapi import APIRouter
 
 MODULES = (
-    "home", "sign_in", "today", "enter_test", "saved", "log", "fact",
+    "home", "sign_in", "today", "enter", "enter_test", "enter_sitting", "enter_words",
+    "enter_amount", "saved", "log", "fact", "photo",
 )  # fmt: skip
 NAVIGATION = ("today", "log")
 

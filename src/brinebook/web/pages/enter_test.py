@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import secrets
-
 from starlette.responses import Response
 
-from brinebook.desk.entering import Typed, fact_of, form_moment, save
-from brinebook.desk.usual import UsualTest, usual_tests
+from brinebook.desk.entering import Typed
+from brinebook.desk.usual import UsualTest, Way, usual_tests
 from brinebook.errors import BrinebookError
 from brinebook.report.dates import ago_text
+from brinebook.web.entry import details, new_key, take
 from brinebook.web.forms import Form, Sent, Writer
 from brinebook.web.pages import system_router
 from brinebook.web.visit import AtSystem, PageMissing, Visit
@@ -24,22 +23,23 @@ def ask(visit: AtSystem, what: str = "") -> Response:
 
 
 @router.post("/enter/test")
-def take(visit: Writer, form: Sent) -> Response:
+def store(visit: Writer, form: Sent) -> Response:
     """Write the test down, or say what is wrong with it."""
     usual = _chosen(visit, form["what"])
-    way = next((one for one in usual.ways if one.method == form["method"]), usual.ways[0])
-    sign = form["sign"] if form["sign"] in ("<", ">") else ""
-    detail = {"method": form["method"] or way.method, "lot": form["lot"], "by": form["by"],
-              "replicate": form["replicate"], "of": form["of"], "text": form["text"],
-              "temperature": form["temperature"]}  # fmt: skip
-    typed = Typed("test", usual.quantity, sign + form["value"], way.unit, detail)
-    try:
-        when = form_moment(form["at"] or form["when"], opened=visit.opened, now=visit.now)
-        fact = fact_of(typed, when=when)
-        saved = save(visit.opened, [fact], key=form["key"], now=visit.now, by=form["by"])
-    except BrinebookError as problem:
-        return _page(visit, form, problem=problem)
-    return visit.redirect(visit.url("saved", facts=",".join(one.id for one in saved.facts)))
+    way = _way(usual, form["method"])
+    sign = form["sign"] if form["sign"] in {"<", ">"} else ""
+    typed = Typed(
+        "test",
+        usual.quantity,
+        sign + form["value"],
+        way.unit,
+        {"method": way.method, **details(form)},
+    )
+    return take(visit, form, [("value", typed)], lambda problem: _page(visit, form, problem))
+
+
+def _way(usual: UsualTest, method: str) -> Way:
+    return next((one for one in usual.ways if one.method == method), usual.ways[0])
 
 
 def _chosen(visit: Visit, what: str) -> UsualTest:
@@ -60,8 +60,9 @@ def _page(visit: Visit, form: Form, problem: BrinebookError | None = None) -> Re
         status=problem.http_status if problem else 200,
         here="",
         form=form,
-        key=form["key"] or secrets.token_urlsafe(12),
+        key=new_key(form),
         usual=usual,
+        way=_way(usual, form["method"]),
         every=every,
         ago=ago,
         problem=problem,

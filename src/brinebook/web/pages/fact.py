@@ -8,6 +8,7 @@ from brinebook.desk import record
 from brinebook.desk.entering import BROWSER, form_moment
 from brinebook.desk.logbook import revision_lines
 from brinebook.desk.looking import Chosen, Story, history
+from brinebook.desk.photos import photo_size
 from brinebook.errors import BookProblem, BrinebookError, UsageProblem
 from brinebook.report.facts import fact_line, local_minute
 from brinebook.web.forms import Form, Sent, Writer
@@ -76,6 +77,18 @@ def undo(visit: Writer, form: Sent, fact: str) -> Response:
     return visit.redirect(visit.url(f"fact/{story.newest.chain}"))
 
 
+@router.post("/fact/{fact}/last-evening")
+def last_evening(visit: Writer, form: Sent, fact: str) -> Response:
+    """It was entered past midnight and meant the evening before."""
+    story = _story(visit, fact)
+    if form["seen"] == str(story.newest.number) and not story.newest.withdrawn:
+        record.edit(
+            visit.opened, story.newest.chain, when="yesterday evening", now=visit.now,
+            by=visit.session.by, through=BROWSER,
+        )  # fmt: skip
+    return visit.redirect(visit.url("saved", facts=story.newest.chain))
+
+
 @router.post("/fact/{fact}/restate")
 def restate(visit: Writer, fact: str) -> Response:
     """Let a fact that was taken back stand again."""
@@ -107,4 +120,5 @@ def _page(
         revisions=list(revision_lines(story.revisions, visit.now, zone)),
         form=form,
         problem=problem,
+        photo=photo_size(visit.opened, story.newest.chain),
     )
