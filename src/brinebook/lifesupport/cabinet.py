@@ -35,8 +35,8 @@ _RATIO_OF_MASSES = 0.621945
 
 _LITRES = 1000.0  # in a cubic metre
 _HOUR = 3600.0
-_STEPS_A_PHASE = 60
-_LONGEST_STEP = 4.0  # s: a strong fan changes the air of a stand in half a minute
+_STEPS_A_PHASE = 24
+_STEPS_A_CHANGE = 8.0  # in the time in which the air of the stand is renewed once
 _MOST_CYCLES = 400
 
 _Rates = Callable[[float], tuple[float, float]]  # ratio -> vapour given and carried off, kg/s
@@ -189,7 +189,7 @@ def least_duty(stand: Stand, *, fan: float, cycle: float, humidity: float) -> fl
     if settled_air(stand, flow=stand.leak + fan).humidity > humidity:
         return None
     low, high = 0.0, 1.0
-    for _ in range(20):
+    for _ in range(13):
         middle = (low + high) / 2.0
         run = cycled_air(stand, fan=fan, on=middle * cycle, off=(1.0 - middle) * cycle)
         if run.mean > humidity:
@@ -229,10 +229,11 @@ def _phase(run: _Run, stand: Stand, *, flow: float, seconds: float) -> None:
     """Follow the air for so long with this flow passing."""
     if seconds <= 0.0:
         return
-    steps = max(_STEPS_A_PHASE, math.ceil(seconds / _LONGEST_STEP))
-    step = seconds / steps
     gives, over_water = _source(stand)
     takes, room, mass = _carrying(stand, flow), humidity_ratio(stand.room), _dry_mass(stand)
+    renewed = mass / (takes + gives * stand.room.pressure / 1000.0 / _RATIO_OF_MASSES)
+    steps = max(_STEPS_A_PHASE, math.ceil(seconds / renewed * _STEPS_A_CHANGE))
+    step = seconds / steps
     most = ratio_at_saturation(stand.temperature, pressure=stand.room.pressure)
     full = saturation_pressure(stand.temperature)
 

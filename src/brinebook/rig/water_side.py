@@ -70,7 +70,7 @@ class Pump:
 
     name: str
     role: str  # return, recirculation, skimmer, stream, feed, air
-    place: str  # the vessel it stands in, or "vessel/section"
+    place: str = ""  # the vessel it stands in, or "vessel/section"
     curve: tuple[tuple[float, float], ...] = ()  # (flow in L/h, head in m)
     shut_off_head: float | None = None
     free_flow: float | None = None
