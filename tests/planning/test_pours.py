@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-import PyCO2SYS as pyco2
+import PyCO2SYS
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -47,7 +47,7 @@ def test_a_pour_moves_ph_by_what_it_is_and_air_by_what_it_leaves(
 
 def _oracle(alkalinity: Any, dic: Any, calcium: float, **at: float) -> dict[str, Any]:
     return dict(
-        pyco2.sys(
+        PyCO2SYS.sys(
             alkalinity,
             dic,
             1,
@@ -73,6 +73,7 @@ def _oracle(alkalinity: Any, dic: Any, calcium: float, **at: float) -> dict[str,
     carbon=st.sampled_from([BICARBONATE, CARBONATE, HYDROXIDE]),
 )
 def test_every_point_of_a_course_is_the_independent_programs_state(
+    *,
     alkalinity: float,
     pco2: float,
     salinity: float,
@@ -107,7 +108,7 @@ def test_the_exchange_with_air_follows_the_flux_on_dissolved_carbon_dioxide() ->
     start = poured(water_of(2.6, calcium=420.0, pco2=600.0), alkalinity=0.35, carbon=0.175)
     total, calcium = float(start.alkalinity), float(start.calcium)
     at = {"salinity": 35.0, "temperature": 25.0}
-    air = pyco2.sys(total, np.array([600.0, 606.0]), 1, 4, **at, opt_k_carbonic=10)
+    air = PyCO2SYS.sys(total, np.array([600.0, 606.0]), 1, 4, **at, opt_k_carbonic=10)
     slope = float((air["dic"][1] - air["dic"][0]) / (0.01 * air["CO2"][0]))
     balance, dic, length = float(air["CO2"][0]), float(start.dic), 0.1
 

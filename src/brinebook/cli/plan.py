@@ -13,6 +13,18 @@ from brinebook.errors import UsageProblem
 #: What can be planned: name -> where its click command lives, and what it does in a line.
 PLANS: Mapping[str, tuple[str, str]] = MappingProxyType(
     {
+        "correct": (
+            "brinebook.cli.plan_correct:command",
+            "bring a quantity to a value: how much, in how many days and pours",
+        ),
+        "acclimate": (
+            "brinebook.cli.plan_acclimate:command",
+            "from the water of a bag to yours: drip or swaps, with ammonia and pH",
+        ),
+        "treatment": (
+            "brinebook.cli.plan_treatment:command",
+            "a label's amount for a volume: arithmetic only",
+        ),
         "slip": (
             "brinebook.cli.plan_slip:command",
             "something went wrong: what it did, by when it is gone, what to do",

@@ -156,7 +156,7 @@ class PourCourse:
 
 def course(
     water: Water,
-    pours: Sequence[tuple[float, float, float, float]],
+    pours: Sequence[tuple[float, Any, Any, Any]],
     *,
     until: float,
     pco2: Any,

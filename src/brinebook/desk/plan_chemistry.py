@@ -1,0 +1,108 @@
+"""What a plan's pours do to pH, CO2 and saturation, and what comes along with them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import timedelta
+
+import numpy as np
+
+from brinebook.balance.season import Floats
+from brinebook.desk.plan_start import Start
+from brinebook.plan import Course, CoursePoint, Figure
+from brinebook.planning.corrections import Correction
+from brinebook.planning.pours import PourCourse, course, in_balance, poured
+from brinebook.planning.substances import Substance
+from brinebook.units import QUANTITIES
+from brinebook.water.carbonate.state import CarbonateState
+from brinebook.water.salinity import REFERENCE_SALINITY_PER_PSU
+
+#: Hours after the first pour that the chemistry is followed.
+_HOURS = 48.0
+_TOLD = (("ph", "NBS", "ph_nbs"), ("pco2", "uatm", "pco2"),
+         ("omega_aragonite", "", "omega_aragonite"))  # fmt: skip
+#: Ions that no test reads, as mg/L; natural seawater holds thousands of them.
+_UNSEEN = ("sodium", "chloride", "sulfate")
+
+
+def along(start: Start, found: Correction) -> tuple[Figure, ...]:
+    """What the whole plan brings besides, a litre: other quantities, ions, salinity."""
+    totals = [found.days * each for each in found.amounts]
+    return brought_along(
+        found.ask.parts, totals, float(np.median(start.drawn.litres)), but=found.ask.quantity
+    )
+
+
+def brought_along(
+    parts: Sequence[Substance], totals: Sequence[float], litres: float, *, but: str
+) -> tuple[Figure, ...]:
+    """The same for any amounts of any parts in so many litres."""
+    sums: dict[str, float] = {}
+    for part, total in zip(parts, totals, strict=True):
+        for name, each in part.per_unit.items():
+            sums[name] = sums.get(name, 0.0) + total * each / litres
+    figures = []
+    for name, each in sums.items():
+        if name == but or each == 0.0:
+            continue
+        if name == "salinity":
+            psu = each / 1.0233 / REFERENCE_SALINITY_PER_PSU
+            figures.append(Figure("brings_salinity", psu, "PSU"))
+        elif name in _UNSEEN:
+            figures.append(Figure(f"brings_{name}", each, "mg/L"))
+        elif name in QUANTITIES:
+            figures.append(Figure(f"brings_{name}", each, QUANTITIES[name].unit))
+    return tuple(figures)
+
+
+def chemistry(start: Start, found: Correction) -> tuple[Course, ...]:
+    """pH, CO2 and saturation through the first day's pours: closed, open to air, and settled."""
+    if found.scene is None or found.parting is None or not found.is_needed:
+        return ()
+    place, pours = found.scene, found.parting.pours
+    amount = found.amounts[0] / _per_amount(found)
+    each = [rise * amount / pours for rise in place.rises]
+    marks = [(found.ask.gap * number, each[0], each[1], each[2]) for number in range(pours)]
+    followed = course(
+        place.water, marks, until=_HOURS, pco2=place.air.pco2, air_hours=place.air.hours, every=6.0
+    )
+    final = poured(
+        place.water, alkalinity=pours * each[0], carbon=pours * each[1], calcium=pours * each[2]
+    )
+    settled = in_balance(final, place.air.pco2).state()
+    return tuple(
+        course
+        for name, unit, attribute in _TOLD
+        for course in _three(start, followed, settled, (name, unit, attribute))
+    )
+
+
+def _per_amount(found: Correction) -> float:
+    """Units of the first part for one amount of the quantity."""
+    from brinebook.planning.substances import split_of
+
+    share = split_of(found.ask.quantity, found.ask.parts)[0]
+    return share / found.ask.parts[0].brings(found.ask.quantity)
+
+
+def _three(
+    start: Start,
+    followed: PourCourse,
+    settled: CarbonateState[Floats],
+    told: tuple[str, str, str],
+) -> tuple[Course, ...]:
+    name, unit, attribute = told
+
+    def point(hours: float, state: CarbonateState[Floats]) -> CoursePoint:
+        values = np.asarray(getattr(state, attribute))
+        low, middle, high = np.nanquantile(values, [0.025, 0.5, 0.975])
+        when = start.at + timedelta(hours=float(hours))
+        return CoursePoint(when, float(middle), float(low), float(high))
+
+    pairs = (("closed", followed.closed), ("with the air", followed.open))
+    courses = [
+        Course(name, unit, label,
+               tuple(point(h, s) for h, s in zip(followed.hours, states, strict=True)))
+        for label, states in pairs
+    ]  # fmt: skip
+    return (*courses, Course(name, unit, "settled with the air", (point(_HOURS, settled),)))
