@@ -1,0 +1,222 @@
+"""Heat of the rig: the JSON of docs/rig-json.md, and the lines for a person."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from brinebook.lifesupport.electricity import Use
+from brinebook.lifesupport.heat_answer import (
+    ACT_ABOVE,
+    ACT_BELOW,
+    Arrangement,
+    FanCools,
+    HeatAnswer,
+    HeatNow,
+    Stuck,
+)
+from brinebook.lifesupport.ranges import Range
+from brinebook.report.numbers import number_text
+from brinebook.report.rig_figures import (
+    MONTHS,
+    Json,
+    air_json,
+    degrees,
+    figure,
+    hours_words,
+    percent,
+    range_words,
+    ranged,
+    room_words,
+)
+
+
+def heat_json(answer: HeatAnswer) -> Json:
+    """The ``heat`` object."""
+    return {
+        "set_at": figure(answer.set_at, "C"),
+        "now": _now_json(answer.now),
+        "coldest": _now_json(answer.coldest),
+        "warmest": _now_json(answer.warmest),
+        "watts_a_degree": ranged(answer.watts_a_degree, "W/K"),
+        "hours_to_cool": ranged(answer.hours_to_cool, "h"),
+        "stuck": [_stuck_json(one) for one in answer.stuck],
+        "heaters_compared": [_arrangement_json(one) for one in answer.arrangements],
+        "fans": [_fan_json(one) for one in answer.fans],
+        "electricity": electricity_json(answer.electricity, answer.price),
+    }
+
+
+def electricity_json(uses: tuple[Use, ...], price: float | None) -> Json:
+    """kWh by month and part, the year, and its price where a price is described."""
+    year = sum(use.total for use in uses)
+    parts = {name: sum(use.by_part[name] for use in uses) for name in uses[0].by_part}
+    return {
+        "unit": "kWh",
+        "months": [
+            {
+                "month": month,
+                "parts": dict(use.by_part),
+                "total": use.total,
+                "short_by": figure(use.short_by, "W"),
+            }
+            for month, use in enumerate(uses, start=1)
+        ],
+        "year": {"parts": parts, "total": year, "cost": None if price is None else year * price},
+    }
+
+
+def enough(now: HeatNow) -> str:
+    """Whether the installed heaters hold the setting: “yes”, “perhaps” or “no”."""
+    if now.installed >= now.needed.high:
+        return "yes"
+    return "perhaps" if now.installed >= now.needed.low else "no"
+
+
+def heat_lines(answer: HeatAnswer) -> Iterator[str]:
+    """What a person reads: the balance, the cold spell, a heater that sticks, the fan, the bill."""
+    now = answer.now
+    yield (
+        f"Holding {degrees(answer.set_at, 1)} in a room of {room_words(now.room)} takes "
+        f"{_asked(now.needed)}."
+    )
+    ways = sorted(now.losses.items(), key=lambda way: -way[1].value)
+    yield "  out: " + ", ".join(f"{name} {range_words(lost, 'W')}" for name, lost in ways)
+    gains = [(name, watts) for name, watts in now.gains.items() if watts]
+    if gains:
+        yield "  in: " + ", ".join(f"{name} {number_text(watts, 0)} W" for name, watts in gains)
+    yield f"  {range_words(now.litres_a_day, 'L')} evaporate in a day."
+    yield from _cold_lines(answer)
+    yield from (_stuck_line(one) for one in answer.stuck)
+    yield from _compared_lines(answer.arrangements)
+    yield from _warm_lines(answer)
+    yield from _bill_lines(answer)
+
+
+def _asked(needed: Range) -> str:
+    if needed.high <= 0.0:
+        return "no heater: it has to lose " + range_words(
+            Range(-needed.value, -needed.high, -needed.low), "W"
+        )
+    return f"{range_words(needed, 'W')} of heating"
+
+
+def _cold_lines(answer: HeatAnswer) -> Iterator[str]:
+    cold = answer.coldest
+    verdict = {
+        "yes": f"your {number_text(cold.installed, 0)} W cover that",
+        "perhaps": f"your {number_text(cold.installed, 0)} W may not cover that",
+        "no": f"your {number_text(cold.installed, 0)} W don't cover that",
+    }[enough(cold)]
+    yield (
+        f"At its coldest ({room_words(cold.room)}) it takes {range_words(cold.needed, 'W')}; "
+        f"{verdict}. A degree colder asks {range_words(answer.watts_a_degree, 'W')} more."
+    )
+
+
+def _stuck_line(one: Stuck) -> str:
+    limit = ACT_ABOVE if one.fault == "stuck on" else ACT_BELOW
+    where = f"{'under a lid' if one.lid else 'open'}, room of {room_words(one.room)}"
+    if one.hours is None:
+        reach = f"it doesn't reach {degrees(limit, 1)} in four days"
+    elif one.never:
+        reach = f"{degrees(limit, 1)} after {hours_words(one.hours.low)} at the earliest, or never"
+    else:
+        reach = (
+            f"{degrees(limit, 1)} after {hours_words(one.hours.low)} to "
+            f"{hours_words(one.hours.high)}"
+        )
+    return (
+        f"{one.heater} {one.fault} ({where}): it ends at {range_words(one.ends_at, '°C')}; {reach}."
+    )
+
+
+def _compared_lines(arrangements: tuple[Arrangement, ...]) -> Iterator[str]:
+    if not arrangements:
+        return
+    yield "The same power in one heater, two or three, in the coldest room:"
+    for one in arrangements:
+        yield (
+            f"  {one.heaters} of {number_text(one.power_each, 0)} W: one stuck on ends at "
+            f"{range_words(one.stuck_on_ends_at, '°C')}, one stuck off at "
+            f"{range_words(one.stuck_off_ends_at, '°C')}"
+        )
+
+
+def _warm_lines(answer: HeatAnswer) -> Iterator[str]:
+    for one in answer.fans:
+        yield (
+            f"In a room of {room_words(one.room)} the water settles at "
+            f"{range_words(one.settles_without, '°C')} without heating, and with a fan over it "
+            f"({number_text(one.air_speed, 1)} m/s) at {range_words(one.settles_with, '°C')}: the "
+            f"fan takes {range_words(one.watts, 'W')} and {range_words(one.litres_a_day, 'L')} a "
+            "day more."
+        )
+
+
+def _bill_lines(answer: HeatAnswer) -> Iterator[str]:
+    uses = answer.electricity
+    totals = [use.total for use in uses]
+    year = sum(totals)
+    if not year:
+        return
+    most, least = totals.index(max(totals)), totals.index(min(totals))
+    yield (
+        f"Electricity: about {number_text(year, 0)} kWh a year, "
+        f"{number_text(totals[least], 0)} in {MONTHS[least]} to {number_text(totals[most], 0)} in "
+        f"{MONTHS[most]}" + _cost(year, answer.price) + "."
+    )
+    parts = {name: sum(use.by_part[name] for use in uses) for name in uses[0].by_part}
+    ranked = sorted(parts.items(), key=lambda part: -part[1])
+    yield "  " + ", ".join(
+        f"{name} {number_text(energy, 0)} ({percent(energy / year)})" for name, energy in ranked
+    )
+    yield ("  In the heating season what the tank gives off warms the room; that is not taken off.")
+
+
+def _cost(year: float, price: float | None) -> str:
+    return "" if price is None else f", {number_text(year * price, 0)} at your price"
+
+
+def _now_json(now: HeatNow) -> Json:
+    return {
+        "room": air_json(now.room),
+        "losses": {name: ranged(lost, "W") for name, lost in now.losses.items()},
+        "gains": {name: figure(watts, "W") for name, watts in now.gains.items()},
+        "needed": ranged(now.needed, "W"),
+        "evaporation": ranged(now.litres_a_day, "L/day"),
+        "installed": figure(now.installed, "W"),
+        "enough": enough(now),
+    }
+
+
+def _stuck_json(one: Stuck) -> Json:
+    return {
+        "heater": one.heater,
+        "fault": one.fault,
+        "lid": one.lid,
+        "room": air_json(one.room),
+        "ends_at": ranged(one.ends_at, "C"),
+        "limit": figure(ACT_ABOVE if one.fault == "stuck on" else ACT_BELOW, "C"),
+        "hours": ranged(one.hours, "h"),
+        "perhaps_never": one.never,
+    }
+
+
+def _arrangement_json(one: Arrangement) -> Json:
+    return {
+        "heaters": one.heaters,
+        "power_each": figure(one.power_each, "W"),
+        "stuck_on_ends_at": ranged(one.stuck_on_ends_at, "C"),
+        "stuck_off_ends_at": ranged(one.stuck_off_ends_at, "C"),
+    }
+
+
+def _fan_json(one: FanCools) -> Json:
+    return {
+        "room": air_json(one.room),
+        "air_speed": figure(one.air_speed, "m/s"),
+        "cooling": ranged(one.watts, "W"),
+        "evaporation": ranged(one.litres_a_day, "L/day"),
+        "settles_without": ranged(one.settles_without, "C"),
+        "settles_with": ranged(one.settles_with, "C"),
+    }

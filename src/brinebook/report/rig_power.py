@@ -1,0 +1,141 @@
+"""Power of the rig: the JSON of docs/rig-json.md, and the lines for a person."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from types import MappingProxyType
+
+from brinebook.lifesupport.power import Held
+from brinebook.lifesupport.power_answer import CircuitHeld, Found, Hanging, PowerAnswer
+from brinebook.report.numbers import number_text
+from brinebook.report.rig_figures import Json, figure, percent
+
+#: What is worth a look, for a person; {about}, {detail} and {figure} are filled in.
+_WORDS: Mapping[str, str] = MappingProxyType(
+    {
+        "unprotected": "{about} has no residual-current (ground-fault) protection: ask an "
+        "electrician before anything else here",
+        "protection unknown": "whether {about} has residual-current (ground-fault) protection is "
+        "not described: look for its test button",
+        "protection too high": "{about} trips at {figure} mA only: people are protected from 30 mA "
+        "down; ask an electrician",
+        "test due": "press the test button of {about}: the last time was {figure} days ago. Know "
+        "first what stops with it",
+        "test unknown": "when the test button of {about} was last pressed is not described; once "
+        "a month is usual",
+        "no drip loop": "at {about} cables hang no lower than the socket: water can run along them "
+        "into it",
+        "drip loop unknown": "whether cables at {about} hang lower than it is not described",
+        "goes dark together": "all that {detail} hangs on {about}: one trip there takes it all",
+        "trips": "{about} draws up to {figure} A with everything on: more than its breaker carries",
+        "over the share": "{about} draws up to {figure} A with everything on: over its share for "
+        "hours on end",
+        "heater of the room beside it": "{detail} hangs on {about} too, and runs when it is cold: "
+        "just when the tank's heaters do",
+    }
+)
+
+
+def power_json(answer: PowerAnswer) -> Json:
+    """The ``power`` object."""
+    return {
+        "circuits": [_circuit_json(one) for one in answer.circuits],
+        "findings": [
+            {
+                "kind": one.kind,
+                "about": one.about,
+                "detail": one.detail,
+                "figure": one.figure,
+                "text": finding_words(one),
+            }
+            for one in answer.findings
+        ],
+        "unplaced": list(answer.unplaced),
+        "assumed_on": answer.assumed_on or None,
+    }
+
+
+def power_lines(answer: PowerAnswer) -> Iterator[str]:
+    """What a person reads: each circuit against its limit, then what is worth a look."""
+    if not answer.circuits:
+        yield "The load can't be told before a circuit is described."
+    for one in answer.circuits:
+        yield from _circuit_lines(one)
+    if answer.assumed_on:
+        yield f"Loads without a socket are taken to hang on {answer.assumed_on}."
+    if answer.unplaced:
+        yield f"Without a socket or circuit: {', '.join(answer.unplaced)}."
+    if answer.findings:
+        yield "Worth a look:"
+    for found in answer.findings:
+        yield f"  {finding_words(found)}."
+
+
+def finding_words(found: Found) -> str:
+    """The finding as a sentence without its full stop."""
+    shown = "" if found.figure is None else number_text(found.figure, _decimals(found))
+    return _WORDS[found.kind].format(about=found.about, detail=found.detail, figure=shown)
+
+
+def _decimals(found: Found) -> int:
+    return 1 if found.kind in ("trips", "over the share") else 0
+
+
+def _circuit_lines(one: CircuitHeld) -> Iterator[str]:
+    circuit = one.circuit
+    yield (
+        f"{circuit.name}, {number_text(circuit.volts, 0)} V and {number_text(circuit.amps, 0)} A: "
+        f"{_held_words(one.all_year)} all year"
+    )
+    if one.worst_season and one.worst.drawn.watts > one.all_year.drawn.watts:
+        yield f"  in {one.worst_season}: {_held_words(one.worst)}"
+    yield f"  limit {number_text(one.worst.limit, 1)} A: {one.worst.rule.source}"
+    ranked = sorted(one.hanging, key=lambda load: -load.draw.watts)
+    yield "  " + ", ".join(_load_words(load) for load in ranked)
+
+
+def _held_words(held: Held) -> str:
+    drawn = held.drawn
+    low, high = number_text(drawn.least, 1), number_text(drawn.most, 1)
+    amps = f"{low} A" if low == high else f"{low} to {high} A"
+    return f"{number_text(drawn.watts, 0)} W, {amps}, {percent(held.most_share)} of the limit"
+
+
+def _load_words(load: Hanging) -> str:
+    season = f" in {load.draw.season}" if load.draw.season else ""
+    return f"{load.draw.name} {number_text(load.draw.watts, 0)} W{season}"
+
+
+def _circuit_json(one: CircuitHeld) -> Json:
+    return {
+        "circuit": one.circuit.name,
+        "volts": figure(one.circuit.volts, "V"),
+        "breaker": figure(one.circuit.amps, "A"),
+        "rule": {"share": one.worst.rule.share, "law": one.worst.rule.law,
+                 "source": one.worst.rule.source},
+        "limit": figure(one.worst.limit, "A"),
+        "all_year": _held_json(one.all_year),
+        "worst": {"season": one.worst_season, **_held_json(one.worst)},
+        "loads": [
+            {
+                "name": load.draw.name,
+                "part": load.part,
+                "socket": load.socket or None,
+                "power": figure(load.draw.watts, "W"),
+                "apparent_power": figure(load.draw.apparent, "VA"),
+                "season": load.draw.season or None,
+            }
+            for load in one.hanging
+        ],
+        "protection": figure(one.circuit.protection, "mA"),
+    }  # fmt: skip
+
+
+def _held_json(held: Held) -> Json:
+    return {
+        "power": figure(held.drawn.watts, "W"),
+        "apparent_power": figure(held.drawn.apparent, "VA"),
+        "current": {"low": held.drawn.least, "high": held.drawn.most, "unit": "A"},
+        "share_of_limit": {"low": held.least_share, "high": held.most_share},
+        "trips": held.trips,
+    }
