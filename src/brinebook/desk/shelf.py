@@ -20,9 +20,10 @@ from brinebook.book.store import Book
 from brinebook.book.systems import SystemRow
 from brinebook.desk import clock
 from brinebook.desk.assess import Assessed, assess
+from brinebook.desk.course import Course, Span, course
+from brinebook.desk.daily import day_of
 from brinebook.desk.opening import Loaded, OpenSystem, load, open_system
-from brinebook.report.shown import shown_units
-from brinebook.report.today import Today, today
+from brinebook.report.today import Today
 
 __all__ = ["Shelf", "Standing", "SystemRow", "Told", "entered_at"]
 
@@ -70,6 +71,8 @@ class Shelf:
         self.book: Book = store.open_book(address)
         self._lock = threading.Lock()
         self._worker = ThreadPoolExecutor(max_workers=1, thread_name_prefix="answer")
+        self._drawer = ThreadPoolExecutor(max_workers=1, thread_name_prefix="course")
+        self._courses: dict[str, tuple[Mark, Future[Course]]] = {}
         self._opened: dict[str, tuple[int, OpenSystem]] = {}
         self._loaded: dict[str, tuple[Mark, Loaded]] = {}
         self._told: dict[str, Told] = {}
@@ -78,6 +81,7 @@ class Shelf:
     def close(self) -> None:
         """Let go of the worker; what it is at is not waited for."""
         self._worker.shutdown(wait=False, cancel_futures=True)
+        self._drawer.shutdown(wait=False, cancel_futures=True)
 
     def systems(self) -> Sequence[SystemRow]:
         """Every system of the book, by name."""
@@ -130,6 +134,26 @@ class Shelf:
             return Standing(told, behind=not current, renewing=True)
         return Standing(told, behind=told.mark != mark, renewing=told.mark != mark)
 
+    def course(self, row: SystemRow, days: int, *, wait: float = 0.0) -> Course | None:
+        """The course of the last so many days, for the newest answer; None while it is made."""
+        told = self._told.get(row.system_id)
+        if told is None:
+            return None
+        key = f"{row.system_id}:{days}"
+        with self._lock:
+            kept = self._courses.get(key)
+            if kept is None or kept[0] != told.mark:
+                loaded, at = told.assessed.loaded, told.at
+                span = Span(at - timedelta(days=days), at)
+                kept = (told.mark, self._drawer.submit(course, loaded, span))
+                self._courses[key] = kept
+                while len(self._courses) > 4 * MOST_SYSTEMS:
+                    self._courses.pop(next(iter(self._courses)))
+        try:
+            return kept[1].result(timeout=wait)
+        except (NotYet, CancelledError):
+            return None
+
     def _age(self, told: Told) -> timedelta:
         return abs(self.now() - told.at)
 
@@ -147,9 +171,8 @@ class Shelf:
     def _tell(self, row: SystemRow, mark: Mark) -> Told:
         # The mark was read before the facts: what came between makes it anew once more, never less.
         found = assess(self.address, row.name, at=self.now())
-        loaded = found.loaded
-        units = shown_units(loaded.system, loaded.facts)
-        told = Told(found, today(found.answer, loaded.zone, units), units, mark)
+        day = day_of(found)
+        told = Told(found, day.page, day.units, mark)
         self._keep(self._told, row.system_id, told)
         return told
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 
+from brinebook.desk.rig_figures import Json, figure, percent
 from brinebook.lifesupport.power import Held
 from brinebook.lifesupport.power_answer import CircuitHeld, Found, Hanging, PowerAnswer
 from brinebook.report.numbers import number_text
-from brinebook.report.rig_figures import Json, figure, percent
 
 #: What is worth a look, for a person; {about}, {detail} and {figure} are filled in.
 _WORDS: Mapping[str, str] = MappingProxyType(

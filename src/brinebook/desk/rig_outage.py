@@ -4,10 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from brinebook.lifesupport.outage import ACT_BELOW, GRAVE_BELOW
-from brinebook.lifesupport.outage_answer import OutageAnswer, OxygenCase, WarmthCase
-from brinebook.report.numbers import number_text
-from brinebook.report.rig_figures import (
+from brinebook.desk.rig_figures import (
     Json,
     air_json,
     degrees,
@@ -19,6 +16,9 @@ from brinebook.report.rig_figures import (
     span,
     span_words,
 )
+from brinebook.lifesupport.outage import ACT_BELOW, GRAVE_BELOW
+from brinebook.lifesupport.outage_answer import OutageAnswer, OxygenCase, WarmthCase
+from brinebook.report.numbers import number_text
 
 #: What to do, in this order, while the power is out. People first, then oxygen, then warmth.
 ACTS = (

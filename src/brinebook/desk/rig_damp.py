@@ -4,17 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from brinebook.lifesupport.cabinet import StandAir
-from brinebook.lifesupport.damp_answer import (
-    SLOWEST,
-    DampAnswer,
-    FanAir,
-    FlatDamp,
-    LeastFan,
-    StandDamp,
-)
-from brinebook.report.numbers import number_text
-from brinebook.report.rig_figures import (
+from brinebook.desk.rig_figures import (
     MONTHS,
     Json,
     air_json,
@@ -25,6 +15,16 @@ from brinebook.report.rig_figures import (
     ranged,
     room_words,
 )
+from brinebook.lifesupport.cabinet import StandAir
+from brinebook.lifesupport.damp_answer import (
+    SLOWEST,
+    DampAnswer,
+    FanAir,
+    FlatDamp,
+    LeastFan,
+    StandDamp,
+)
+from brinebook.report.numbers import number_text
 
 
 def damp_json(answer: DampAnswer) -> Json:

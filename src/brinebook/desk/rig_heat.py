@@ -4,6 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from brinebook.desk.rig_figures import (
+    MONTHS,
+    Json,
+    air_json,
+    degrees,
+    figure,
+    hours_words,
+    percent,
+    range_words,
+    ranged,
+    room_words,
+)
 from brinebook.lifesupport.electricity import Use
 from brinebook.lifesupport.heat_answer import (
     ACT_ABOVE,
@@ -16,18 +28,6 @@ from brinebook.lifesupport.heat_answer import (
 )
 from brinebook.lifesupport.ranges import Range
 from brinebook.report.numbers import number_text
-from brinebook.report.rig_figures import (
-    MONTHS,
-    Json,
-    air_json,
-    degrees,
-    figure,
-    hours_words,
-    percent,
-    range_words,
-    ranged,
-    room_words,
-)
 
 
 def heat_json(answer: HeatAnswer) -> Json:

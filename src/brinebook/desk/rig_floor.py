@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from brinebook.desk.rig_figures import Json, figure, range_words, ranged
 from brinebook.lifesupport.floor import UNIFORM_LIVE_LOAD, FloorLoad
 from brinebook.lifesupport.floor_answer import FloorAnswer
 from brinebook.lifesupport.ranges import Range
 from brinebook.report.numbers import number_text
-from brinebook.report.rig_figures import Json, figure, range_words, ranged
 
 #: Said with every figure: neither a pass nor a fail.
 NO_VERDICT = (
