@@ -138,10 +138,10 @@ def rig(notes: Notes, found: Mapping[str, Any]) -> Rig | None:
 
 def volume_of_vessels(read: Rig | None) -> Measure | None:
     """What the vessels hold by their glass, less what is displaced; None without their depths."""
-    if read is None or not read.vessels or any(one.water is None for one in read.vessels):
+    litres = read.litres if read is not None else None
+    if litres is None or litres <= 0:
         return None
-    litres = sum(_litres(one) for one in read.vessels)
-    return Measure(litres, VOLUME_FROM_GLASS * litres, "L") if litres > 0 else None
+    return Measure(litres, VOLUME_FROM_GLASS * litres, "L")
 
 
 def _with_roles(reader: Reader, vessels: tuple[Vessel, ...]) -> tuple[Vessel, ...]:
@@ -156,15 +156,6 @@ def _with_roles(reader: Reader, vessels: tuple[Vessel, ...]) -> tuple[Vessel, ..
             reader.assume(where, role, "the display is listed first, then the sump")
         read.append(replace(vessel, role=role))
     return tuple(read)
-
-
-def _litres(vessel: Vessel) -> float:
-    depth = vessel.water or 0.0
-    if not vessel.sections:
-        return 1000 * vessel.surface * depth - vessel.displaced
-    width = vessel.width_of_sections
-    parts = ((one.length, depth if one.water is None else one.water) for one in vessel.sections)
-    return 1000 * width * sum(length * water for length, water in parts) - vessel.displaced
 
 
 def _places(read: Rig) -> Iterator[str]:

@@ -126,6 +126,13 @@ class Rig:
         return next((one for one in self.vessels if one.role == role), None)
 
     @property
+    def litres(self) -> float | None:
+        """What all vessels hold by their glass; None where a depth isn't told."""
+        found = [vessel.litres for vessel in self.vessels]
+        told = [litres for litres in found if litres is not None]
+        return sum(told) if found and len(told) == len(found) else None
+
+    @property
     def is_described(self) -> bool:
         """Whether anything at all was said of the rig."""
         return bool(self.vessels or self.pumps or self.heaters or self.circuits)

@@ -63,6 +63,30 @@ class Vessel:
         """Width that makes the sections' lengths into areas, m."""
         return self.surface / self.length
 
+    @property
+    def parts(self) -> tuple[tuple[float, float], ...]:
+        """Area (m2) and running depth (m) of each section, and of what none claims.
+
+        Empty where the depth isn't told.
+        """
+        if self.water is None:
+            return ()
+        if not self.sections:
+            return ((self.surface, self.water),)
+        width, depth = self.width_of_sections, self.water
+        found = [(s.length * width, depth if s.water is None else s.water) for s in self.sections]
+        rest = self.length - sum(section.length for section in self.sections)
+        if rest > 0.01 * self.length:
+            found.append((rest * width, depth))
+        return tuple(found)
+
+    @property
+    def litres(self) -> float | None:
+        """What it holds while everything runs, less what is displaced; None without a depth."""
+        if self.water is None:
+            return None
+        return max(1000.0 * sum(area * depth for area, depth in self.parts) - self.displaced, 0.0)
+
 
 @dataclass(frozen=True, slots=True)
 class Pump:
