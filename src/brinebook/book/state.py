@@ -6,9 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from sqlalchemy import func, select
+from sqlalchemy import exists, func, select
 
+from brinebook.book.facts import current
+from brinebook.book.identity import from_us, stored_detail
 from brinebook.book.schema import descriptions, facts
+from brinebook.timeline import Fact
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
@@ -56,3 +59,46 @@ def withdrawn_chains(connection: Connection, system_id: str) -> list[str]:
         .order_by(facts.c.happened_us.desc(), facts.c.chain)
     )
     return [str(chain) for chain in connection.execute(query).scalars()]
+
+
+def superseded_tests(connection: Connection, system_id: str, quantity: str) -> list[Fact]:
+    """What tests of a quantity said before they were corrected or taken back."""
+    newer = facts.alias("newer")
+    later = exists().where(
+        newer.c.system_id == facts.c.system_id,
+        newer.c.chain == facts.c.chain,
+        newer.c.revision > facts.c.revision,
+        newer.c.fact_id != facts.c.fact_id,
+    )
+    query = (
+        select(facts)
+        .where(
+            facts.c.system_id == system_id,
+            facts.c.kind == "test",
+            facts.c.what == quantity,
+            facts.c.withdrawn.is_(False),
+            later,
+        )
+        .order_by(facts.c.happened_us, facts.c.fact_id)
+    )
+    standing = _standing_ids(connection, system_id, quantity)
+    found: dict[str, Fact] = {}
+    for row in connection.execute(query):
+        got = row._mapping
+        if got["fact_id"] in standing:
+            continue
+        found[got["fact_id"]] = Fact(
+            got["fact_id"],
+            from_us(got["happened_us"]),
+            got["kind"],
+            got["what"],
+            got["value"],
+            got["unit"],
+            stored_detail(got["detail"]),
+        )
+    return list(found.values())
+
+
+def _standing_ids(connection: Connection, system_id: str, quantity: str) -> set[str]:
+    chosen = (facts.c.kind == "test") & (facts.c.what == quantity)
+    return {fact.id for fact in current(connection, system_id, chosen=chosen)}

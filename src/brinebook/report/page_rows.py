@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from zoneinfo import ZoneInfo
 
 from brinebook.balance.answer import Answer, QuantityAnswer
-from brinebook.report.dates import age_text
+from brinebook.measure import Measure
+from brinebook.report.dates import age_text, ago_text
 from brinebook.report.numbers import measure_text, range_text
 from brinebook.report.shown import shown_measure
 from brinebook.report.spark import Spark, spark
@@ -23,6 +24,7 @@ class Row:
     use: str
     status: str
     age: str
+    ago: str
     spark: Spark
 
     @property
@@ -41,7 +43,14 @@ def unit_label(unit: str) -> str:
     return _UNITS.get(unit, unit)
 
 
-_UNITS = {"C": "°C", "F": "°F", "dC": "°C", "dF": "°F"}
+def _printed(measure: Measure) -> Measure:
+    return replace(measure, unit=unit_label(measure.unit))
+
+
+_UNITS = {
+    "C": "°C", "F": "°F", "dC": "°C", "dF": "°F", "uatm": "µatm", "umol/kg": "µmol/kg",
+    "umol/L": "µmol/L", "ug/L": "µg/L", "m3": "m³", "m3/h": "m³/h",
+}  # fmt: skip
 _WRITTEN = {"ph": "pH", "orp": "ORP", "room_co2": "room CO2"}
 
 
@@ -51,17 +60,18 @@ def page_rows(answer: Answer, zone: ZoneInfo, units: Mapping[str, str]) -> tuple
 
 
 def _row(answer: Answer, quantity: QuantityAnswer, zone: ZoneInfo, unit: str) -> Row:
-    now = shown_measure(quantity.name, quantity.now, unit)
+    now = _printed(shown_measure(quantity.name, quantity.now, unit))
     use = ""
     if quantity.consumption is not None:
         shown = shown_measure(quantity.name, quantity.consumption, unit, difference=True)
-        use = measure_text(shown)
+        use = measure_text(_printed(shown))
     return Row(
         name=quantity.name,
         now=measure_text(now),
-        between=f"{range_text(now)} {unit}".strip(),
+        between=f"{range_text(now)} {now.unit}".strip(),
         use=use,
         status=quantity.status,
         age=age_text(quantity.tested, answer.at, zone) if quantity.tested else "",
+        ago=ago_text(quantity.tested, answer.at, zone) if quantity.tested else "",
         spark=spark(answer, quantity),
     )

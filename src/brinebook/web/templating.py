@@ -6,6 +6,8 @@ from collections.abc import Mapping
 
 from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape
 
+from brinebook.report.dates import date_text
+from brinebook.report.facts import KIND_LABELS
 from brinebook.report.page_rows import quantity_label, unit_label
 from brinebook.web.statics import Statics
 from brinebook.web.texts import Texts
@@ -25,9 +27,20 @@ class Templates:
         )
         self._environment.filters["quantity"] = quantity_label
         self._environment.filters["unit"] = unit_label
+        self._environment.filters["unit_in"] = _with_printed_unit
+        self._environment.filters["kind"] = lambda kind: KIND_LABELS.get(kind, texts("chart.lot"))
+        self._environment.filters["day"] = lambda when, told: date_text(
+            when, told.at, told.assessed.loaded.zone
+        )
         self._environment.globals["t"] = texts
         self._environment.globals["static"] = statics.url
 
     def render(self, name: str, context: Mapping[str, object]) -> str:
         """A page of a template."""
         return self._environment.get_template(name).render(context)
+
+
+def _with_printed_unit(text: str) -> str:
+    """A number with its unit, the unit as people write it."""
+    number, _, unit = text.rpartition(" ")
+    return f"{number} {unit_label(unit)}" if number else text

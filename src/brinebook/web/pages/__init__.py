@@ -12,10 +12,11 @@ from importlib import import_module
 from fastapi import APIRouter
 
 MODULES = (
-    "home", "sign_in", "today", "enter", "enter_test", "enter_sitting", "enter_words",
-    "enter_amount", "saved", "log", "fact", "photo",
+    "home", "sign_in", "today", "why", "water",
+    "enter", "enter_test", "enter_sitting", "enter_words", "enter_amount", "saved",
+    "log", "fact", "photo",
 )  # fmt: skip
-NAVIGATION = ("today", "log")
+NAVIGATION = ("today", "water", "log")
 
 
 def load_routers() -> Iterator[APIRouter]:

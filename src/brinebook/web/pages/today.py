@@ -36,9 +36,10 @@ def today(visit: AtSystem) -> Response:
 
 
 @router.get("/as-of")
-def as_of(visit: AtSystem, seen: str = "") -> Response:
+def as_of(visit: AtSystem, *, seen: str = "", page: str = "") -> Response:
     """Whether there is a newer answer than the one that a page shows: asked by a script."""
     standing = visit.notebook.shelf.standing(visit.at, wait=1.0)
     told = standing.told
     ready = told is not None and told.at.isoformat() != seen and not standing.behind
-    return visit.page("as_of.html", ready=ready, seen=seen)
+    back = page if page.startswith(visit.url("")) and page.isprintable() else visit.url()
+    return visit.page("as_of.html", ready=ready, seen=seen, page=back)

@@ -1,0 +1,103 @@
+"""What a chart shows, as a sentence, and its numbers as a table."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from zoneinfo import ZoneInfo
+
+from brinebook.measure import Measure
+from brinebook.report.chart import OFF_SCALE, SOUND, SUPERSEDED, SUSPECT, Chart, Dot
+from brinebook.report.dates import calendar_days, date_text, instant_text
+from brinebook.report.numbers import (
+    decimals_for,
+    measure_and_range_text,
+    number_text,
+    plain_text,
+    range_text,
+    value_text,
+)
+from brinebook.report.page_rows import quantity_label, unit_label
+
+_STATES = {SOUND: "sound", SUSPECT: "suspect", SUPERSEDED: "superseded", OFF_SCALE: "off the scale"}
+_MOST_ROWS = 200
+
+
+@dataclass(frozen=True, slots=True)
+class ChartRow:
+    """One row of the table: when, which kind of number, the number, its 95 % interval or state."""
+
+    when: str
+    kind: str
+    value: str
+    said: str
+
+
+def chart_sentence(found: Chart, zone: ZoneInfo) -> str:
+    """What the figure says to somebody who can't see it."""
+    name, unit = quantity_label(found.quantity), unit_label(found.unit)
+    days = calendar_days(found.begins, found.at, zone)
+    sound = [dot.value for dot in found.dots if dot.state == SOUND]
+    tests = "no test"
+    if sound:
+        decimals = _decimals(found)
+        low, high = (number_text(value, decimals) for value in (min(sound), max(sound)))
+        count = len(sound) * found.merged
+        about = "about " if found.merged > 1 else ""
+        tests = f"{about}{count} sound {'test' if count == 1 else 'tests'} from {low} to {high}"
+    text = f"{name[:1].upper()}{name[1:]} over {_days(days)}, in {unit}: {tests}."
+    if found.merged > 1:
+        text += f" Each dot is the mean of {found.merged} tests."
+    last = found.ahead[-1][1]
+    text += f" Now about {_plain(found.now)}; in a week, with dosing as it is, {_plain(last)}."
+    if found.band is not None:
+        low, high = (plain_text(float(f"{end:.4g}")) for end in found.band)
+        text += f" Your band is {low} to {high}."
+    return text
+
+
+def _plain(measure: Measure) -> str:
+    return measure_and_range_text(Measure(measure.value, measure.sd, "", measure.low, measure.high))
+
+
+def _days(days: int) -> str:
+    return "a day" if days <= 1 else f"{days} days"
+
+
+def _decimals(found: Chart) -> int:
+    spread = max((dot.sd for dot in found.dots if dot.state == SOUND), default=0.0)
+    return max(decimals_for(spread), 0) if spread > 0 else found.decimals
+
+
+def chart_table(found: Chart, zone: ZoneInfo) -> list[ChartRow]:
+    """The figure's numbers, newest first: forecast, the present, and every test."""
+    rows = [
+        ChartRow(date_text(when, found.at, zone), "ahead", value_text(each), range_text(each))
+        for when, each in reversed(found.ahead[1:])
+    ]
+    rows.append(
+        ChartRow(
+            instant_text(found.at, found.at, zone), "now", value_text(found.now),
+            range_text(found.now),
+        )
+    )  # fmt: skip
+    decimals = _decimals(found)
+    tests = list(reversed(found.dots))[:_MOST_ROWS]
+    rows += [_test_row(dot, found, decimals, zone) for dot in tests]
+    return rows
+
+
+def _test_row(dot: Dot, found: Chart, decimals: int, zone: ZoneInfo) -> ChartRow:
+    when = instant_text(dot.when, found.at, zone)
+    return ChartRow(when, "test", number_text(dot.value, decimals), _STATES[dot.state])
+
+
+def line_table(found: Chart, zone: ZoneInfo, *, rows: int = 14) -> list[ChartRow]:
+    """The line of the past, at so many days evenly apart, newest first."""
+    if not found.line:
+        return []
+    step = max(len(found.line) // rows, 1)
+    picked = list(reversed(found.line))[::step]
+    return [
+        ChartRow(date_text(when, found.at, zone), "line", value_text(each), range_text(each))
+        for when, each in picked
+    ]

@@ -1,0 +1,98 @@
+"""Water: a section a quantity, with its chart, the same numbers as a table, and what follows."""
+
+from __future__ import annotations
+
+from starlette.responses import JSONResponse, Response
+
+from brinebook.desk.carbonate_now import carbonate_now
+from brinebook.desk.charting import SPANS, USUAL_SPAN, Charted, quantity_chart
+from brinebook.desk.shelf import Told
+from brinebook.report.chart import chart_json
+from brinebook.report.chart_words import chart_sentence, chart_table, line_table
+from brinebook.report.dates import instant_text
+from brinebook.report.numbers import measure_text, range_text, value_text
+from brinebook.report.page_rows import page_rows, quantity_label
+from brinebook.web.pages import system_router
+from brinebook.web.visit import AtSystem, PageMissing, Visit
+
+router = system_router()
+#: A page waits so long for its line before it is shown without.
+_WAIT = 1.5
+
+
+@router.get("/water")
+def water(visit: AtSystem) -> Response:
+    """Every quantity in a row, and the carbonate state that follows from them."""
+    standing = visit.notebook.shelf.standing(visit.at)
+    if standing.told is None:
+        return visit.page("reckoning.html", here="water")
+    told = standing.told
+    answer, zone = told.assessed.answer, told.assessed.loaded.zone
+    return visit.page(
+        "water.html",
+        here="water",
+        standing=standing,
+        told=told,
+        as_of=instant_text(told.at, told.at, zone),
+        rows=page_rows(answer, zone, told.units),
+        carbonate=carbonate_now(answer),
+        measure_text=measure_text,
+        value_text=value_text,
+        range_text=range_text,
+    )
+
+
+@router.get("/water/{quantity}")
+def one(visit: AtSystem, quantity: str, *, days: str = "", beside: str = "") -> Response:
+    """The section of one quantity."""
+    standing = visit.notebook.shelf.standing(visit.at)
+    if standing.told is None:
+        return visit.page("reckoning.html", here="water")
+    told = standing.told
+    chosen = _days(days)
+    charted = _charted(visit, told, quantity, chosen, wait=_WAIT)
+    zone = told.assessed.loaded.zone
+    others = [name for name in told.assessed.answer.quantities if name != quantity]
+    return visit.page(
+        "water_one.html",
+        here="water",
+        standing=standing,
+        told=told,
+        as_of=instant_text(told.at, told.at, zone),
+        quantity=quantity,
+        label=quantity_label(quantity),
+        charted=charted,
+        sentence=chart_sentence(charted.chart, zone),
+        table=chart_table(charted.chart, zone),
+        line=line_table(charted.chart, zone),
+        row=next(r for r in page_rows(told.assessed.answer, zone, told.units)
+                 if r.name == quantity),
+        days=chosen,
+        spans=SPANS,
+        others=others,
+        names=list(told.assessed.answer.quantities),
+        beside=beside if beside in others else "",
+        zone=zone.key,
+    )  # fmt: skip
+
+
+@router.get("/chart/{quantity}")
+def data(visit: AtSystem, quantity: str, *, days: str = "") -> Response:
+    """What a script draws."""
+    told = visit.notebook.shelf.standing(visit.at).told
+    if told is None:
+        return JSONResponse({"coming": True}, status_code=202)
+    charted = _charted(visit, told, quantity, _days(days), wait=_WAIT)
+    return JSONResponse(chart_json(charted.chart) | {"coming": charted.coming})
+
+
+def _charted(visit: Visit, told: Told, quantity: str, days: int, *, wait: float) -> Charted:
+    if quantity not in told.assessed.answer.quantities:
+        raise PageMissing(visit.request.url.path)
+    return quantity_chart(visit.notebook.shelf, visit.at, told, quantity, days=days, wait=wait)
+
+
+def _days(text: str) -> int:
+    return (
+        int(text) if text.isascii() and text.isdigit() and int(text[:9]) in SPANS else (USUAL_SPAN)
+    )

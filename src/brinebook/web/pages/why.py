@@ -1,0 +1,42 @@
+"""Why the answer says so: a quantity unfolded to its tests, inputs, equation and sources."""
+
+from __future__ import annotations
+
+from starlette.responses import Response
+
+from brinebook.report.page_rows import quantity_label
+from brinebook.report.why import why_lines
+from brinebook.web.pages import system_router
+from brinebook.web.visit import AtSystem, PageMissing
+
+router = system_router()
+
+
+@router.get("/why/{quantity}")
+def why(visit: AtSystem, quantity: str) -> Response:
+    """The lines that unfold it: a part of Today for a script, else a page."""
+    told = visit.notebook.shelf.standing(visit.at).told
+    if told is None:
+        return visit.page("reckoning.html", here="today")
+    answer = told.assessed.answer
+    if quantity not in answer.quantities:
+        raise PageMissing(visit.request.url.path)
+    lines = why_lines(answer, told.page, quantity, told.assessed.loaded.zone, told.units)
+    return visit.page(
+        "why_part.html" if visit.partial else "why.html",
+        here="today",
+        quantity=quantity,
+        label=quantity_label(quantity),
+        blocks=_blocks(lines),
+    )
+
+
+def _blocks(lines: list[str]) -> list[list[str]]:
+    """Runs of lines between empty ones."""
+    blocks: list[list[str]] = [[]]
+    for line in lines:
+        if line.strip():
+            blocks[-1].append(line)
+        elif blocks[-1]:
+            blocks.append([])
+    return [block for block in blocks if block]
