@@ -34,16 +34,15 @@ def command(
     brinebook today --at 2026-03-01T09:00
     brinebook today --why alkalinity
     """
-    from brinebook.desk.assess import assess, known_quantity
+    from brinebook.desk.assess import known_quantity
+    from brinebook.desk.daily import read_day
     from brinebook.report.answer_text import today_lines
-    from brinebook.report.shown import shown_units
-    from brinebook.report.today import today, today_json
+    from brinebook.report.today_json import today_json
     from brinebook.report.why import why_lines
 
-    found = assess(session.book, system, at=at, known=known)
+    day = read_day(session.book, system, at=at, known=known)
+    found, page, units = day.assessed, day.page, day.units
     loaded = found.loaded
-    units = shown_units(loaded.system, loaded.facts)
-    page = today(found.answer, loaded.zone, units)
     unfolded = None
     if why is not None:
         name = known_quantity(found, why)

@@ -9,14 +9,19 @@ from zoneinfo import ZoneInfo
 from brinebook.balance.answer import Answer, QuantityAnswer
 from brinebook.balance.season import instant
 from brinebook.measure import Measure
-from brinebook.report.dates import age_text, date_text, day_text, instant_text
+from brinebook.report.act import Act, how_to_answer
+from brinebook.report.dates import age_text, date_text, instant_text
 from brinebook.report.figures import text_figure
 from brinebook.report.numbers import measure_text, value_text
+from brinebook.report.page_rows import quantity_label
 from brinebook.report.shown import shown_measure
 from brinebook.report.today import Today
+from brinebook.report.view import is_unknown
 
 WIDTH = 78
 _FIGURE_DAYS = 60
+#: More than this is a list, and no longer a day's advice; the rest waits for tomorrow's screen.
+_MOST_ACTS = 4
 
 
 def today_lines(
@@ -26,20 +31,30 @@ def today_lines(
     when = instant_text(page.at, page.at, zone)
     lines = [f"{name}{when:>{max(WIDTH - len(name), 1)}}", "-" * WIDTH]
     lines += textwrap.wrap(page.headline, WIDTH)
-    for position, act in enumerate(page.acts):
-        if position:
-            lines += textwrap.wrap(act.text, WIDTH)
-        lines += textwrap.wrap(act.why, WIDTH, initial_indent="  ", subsequent_indent="  ")
+    for act in page.acts[:_MOST_ACTS]:
+        lines += _act_lines(act, page)
+    if page.danger:
+        return [*lines, "-" * WIDTH, "“brinebook balance” has the numbers, once there is time."]
+    if page.acts:
+        lines.append("")
     for sentence in page.sentences:
         lines += textwrap.wrap(sentence, WIDTH)
-    waiting = [test for test in page.next_tests if test.by > page.at]
-    if waiting:
-        first = waiting[0]
-        lines.append(f"Next: {first.quantity}, by {day_text(first.by, page.at, zone)}.")
+    lines += textwrap.wrap(page.next_sentence, WIDTH)
     lines.append("-" * WIDTH)
     lines += quantity_rows(answer, zone, units)
     lines.append("-" * WIDTH)
     return lines
+
+
+def _act_lines(act: Act, page: Today) -> list[str]:
+    """An act with its reasons; the headline has said its first line already where it is the same.
+
+    How to settle a question stands on a line of its own, so that it can be copied whole.
+    """
+    lines = [] if act.text == page.headline else ["", *textwrap.wrap(act.text, WIDTH)]
+    lines += textwrap.wrap(act.why, WIDTH, initial_indent="  ", subsequent_indent="  ")
+    answer = how_to_answer(act)
+    return [*lines, f"  {answer}"] if answer else lines
 
 
 def quantity_rows(answer: Answer, zone: ZoneInfo, units: Mapping[str, str]) -> list[str]:
@@ -49,8 +64,8 @@ def quantity_rows(answer: Answer, zone: ZoneInfo, units: Mapping[str, str]) -> l
         unit = units[quantity.name]
         rows.append(
             [
-                quantity.name.replace("_", " "),
-                measure_text(shown_measure(quantity.name, quantity.now, unit)),
+                quantity_label(quantity.name),
+                _now_text(quantity, unit),
                 _use_text(quantity, unit),
                 text_figure(_course(answer, quantity)),
                 quantity.status,
@@ -58,6 +73,13 @@ def quantity_rows(answer: Answer, zone: ZoneInfo, units: Mapping[str, str]) -> l
             ]
         )
     return _columns(rows)
+
+
+def _now_text(quantity: QuantityAnswer, unit: str) -> str:
+    if is_unknown(quantity):
+        return "no telling"
+    shown = shown_measure(quantity.name, quantity.now, unit)
+    return measure_text(shown).removesuffix(" NBS")
 
 
 def _use_text(quantity: QuantityAnswer, unit: str) -> str:

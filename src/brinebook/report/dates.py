@@ -54,6 +54,11 @@ def day_text(when: datetime, now: datetime, zone: ZoneInfo) -> str:
     return date_text(when, now, zone)
 
 
+def weekday(when: datetime, zone: ZoneInfo) -> str:
+    """“Thursday”."""
+    return _DAYS[when.astimezone(zone).weekday()]
+
+
 def date_text(when: datetime, now: datetime, zone: ZoneInfo) -> str:
     """“Tue 3 March”, with the year where it is not the present one."""
     local = when.astimezone(zone)

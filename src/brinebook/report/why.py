@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from zoneinfo import ZoneInfo
 
 from brinebook.balance import beliefs
 from brinebook.balance.answer import Answer, MethodVerdict, QuantityAnswer
 from brinebook.balance.season import Season, Test, days_since_epoch, instant
 from brinebook.measure import Measure
+from brinebook.report.causes import NAMES, Explanation
 from brinebook.report.dates import date_text
-from brinebook.report.numbers import measure_and_range_text, measure_text, value_text
+from brinebook.report.numbers import chance_text, measure_text, value_text
+from brinebook.report.short_id import short_id
 from brinebook.report.shown import shown_measure
+from brinebook.report.speech import Speech
 from brinebook.report.today import Today
+from brinebook.report.view import is_unknown
 
 _WIDTH = 78
 _LAST_TESTS = 8
@@ -29,32 +33,101 @@ _EQUATION = {
     False: "the level wanders from day to day; each test is that level and the method's noise.",
 }
 _SOURCES = ("durbin2012", "dejong1998", "shumway1982", "murillo2014")
+_SOURCES_OF_SIGN = {"saturation": "moras2022", "co2": "lueker2000"}
+#: Causes under this share are left out.
+_LEAST_SHOWN = 0.01
 
 
 def why_lines(
     answer: Answer, page: Today, name: str, zone: ZoneInfo, units: Mapping[str, str]
 ) -> list[str]:
-    """The lines that unfold what is said of one quantity. ``name`` is in the answer."""
+    """The lines that unfold what is said of one quantity. ``name`` is in the answer.
+
+    First what Today says of it, then what each of those sentences rests on: tests, methods, what
+    goes in, the band, causes weighed, the equation, the sources.
+    """
     quantity = answer.quantities[name]
-    unit = units[name]
-    now = measure_and_range_text(shown_measure(name, quantity.now, unit))
-    lines = [f"{name.capitalize()}: about {now}, {quantity.status}.", ""]
+    speech = Speech(answer.at, zone, units)
     season = next(s.season for s in answer.seasons if name in s.season.quantities)
-    lines += _tests(answer, season, name, zone, unit)
-    lines += _methods(answer, name, unit)
-    lines += _inputs(answer, season, name, unit)
+    lines = [_first(speech, quantity), *_sayings(page, speech, name), ""]
+    lines += _tests(answer, season, name, zone, units[name])
+    lines += ["", "What goes into it:"]
+    lines += _methods(answer, name, units[name])
+    lines += _inputs(answer, season, name, units[name])
     lines += _prior(answer, quantity)
+    lines += _ahead(speech, quantity)
+    lines += _testing(page, name)
     for each in page.explanations:
-        if each.about == name:
-            lines += ["", "What could have caused what was odd lately:"]
-            lines += [
-                f"  {cause.cause.replace('_', ' ')}: {cause.probability:.0%}. {cause.tell_apart}"
-                for cause in each.causes
-                if cause.probability >= 0.01
-            ]
+        if name in each.about:
+            lines += causes_lines(each, speech)
     has_mass = beliefs.BELIEFS[name].has_mass
     lines += ["", *textwrap.wrap("Equation: " + _EQUATION[has_mass], _WIDTH), "", "Sources:"]
-    return lines + _sources(has_mass=has_mass)
+    return lines + _sources(_SOURCES if has_mass else _SOURCES[:3], page, name)
+
+
+def _first(speech: Speech, quantity: QuantityAnswer) -> str:
+    title = speech.title(quantity.name)
+    if is_unknown(quantity):
+        return f"{title}: the last test is too old to say where it is."
+    return f"{title}: about {speech.with_range(quantity.name, quantity.now)}, {quantity.status}."
+
+
+def _sayings(page: Today, speech: Speech, name: str) -> list[str]:
+    """What Today says of it."""
+    title = speech.title(name)
+    said = [act.text for act in page.acts if act.about == name or title in act.why]
+    said += [each for each in page.sentences if each.startswith(title)]
+    lines = ["", "Today says:"] if said else []
+    for text in said:
+        lines += textwrap.wrap(text, _WIDTH, initial_indent="  ", subsequent_indent="  ")
+    return lines
+
+
+def _ahead(speech: Speech, quantity: QuantityAnswer) -> list[str]:
+    """Where it goes, and the band that this is held against."""
+    lines = []
+    if quantity.net_rate is not None:
+        net = speech.with_range(quantity.name, quantity.net_rate, difference=True)
+        lines.append(f"All in all it changes by {net} a day.")
+    _, last = quantity.forecast[-1]
+    ahead = speech.with_range(quantity.name, last)
+    lines.append(f"In seven days, all going on as it is: {ahead}.")
+    if quantity.band is not None and quantity.outside is not None:
+        low, high = (chance_text(chance) for chance in quantity.outside)
+        band = speech.band(quantity.name, *quantity.band)
+        lines.append(f"Your band is {band}; under it within a week: {low}; over it: {high}.")
+    return lines
+
+
+def _testing(page: Today, name: str) -> list[str]:
+    found = [test for test in page.next_tests if test.quantity == name]
+    return [f"Next test: {test.why}" for test in found]
+
+
+def causes_lines(each: Explanation, speech: Speech) -> list[str]:
+    """One explanation in full: every cause with what speaks for it, against it, what would tell."""
+    day = speech.day(days_since_epoch(each.since))
+    lines = ["", f"What was odd since {day}, and what may have caused it:"]
+    if each.settled is not None:
+        word = each.settled
+        when = speech.on_day(days_since_epoch(word.when))
+        lines.append(f"  Settled {when} by {word.by}: {word.says}.")
+    for cause in each.causes:
+        if cause.probability < _LEAST_SHOWN:
+            continue
+        lines.append(f"  {NAMES[cause.cause]}: {chance_text(cause.probability)}")
+        for label, text in (
+            ("for", cause.speaks_for),
+            ("against", cause.speaks_against),
+            ("to tell", cause.tell_apart),
+        ):
+            lines += textwrap.wrap(
+                f"{label}: {text}", _WIDTH, initial_indent="    ", subsequent_indent="      "
+            )
+        if cause.asks and each.settled is None:
+            lines.append(f"    yours to say: brinebook add verdict {short_id(cause.asks)} "
+                         f"{'wrong' if cause.asks.isalnum() else 'yes'}")  # fmt: skip
+    return lines
 
 
 def _tests(answer: Answer, season: Season, name: str, zone: ZoneInfo, unit: str) -> list[str]:
@@ -78,16 +151,19 @@ def _typed(test: Test, name: str, unit: str) -> str:
 
 
 def _methods(answer: Answer, name: str, unit: str) -> list[str]:
-    return [_method(each, name, unit) for each in answer.methods if each.quantity == name]
+    found = [_method(each, name, unit) for each in answer.methods if each.quantity == name]
+    return [line for text in found for line in textwrap.wrap(text, _WIDTH, subsequent_indent="  ")]
 
 
 def _method(each: MethodVerdict, name: str, unit: str) -> str:
     noise = Measure(each.sd, each.sd / 10, "")
     sd = value_text(shown_measure(name, noise, unit, difference=True))
-    bias = measure_text(shown_measure(name, each.bias, unit, difference=True))
+    way = "high" if each.bias.value >= 0 else "low"
+    off = Measure(abs(each.bias.value), each.bias.sd, "")
+    bias = measure_text(shown_measure(name, off, unit, difference=True))
     title = each.method or "method not named"
     lot = f", bottle {each.lot}" if each.lot else ""
-    return f"{title}{lot}: one test is good to ± {sd}; it reads {bias} off."
+    return f"{title}{lot}: one test is good to ± {sd}; it reads {bias} {way}."
 
 
 def _inputs(answer: Answer, season: Season, name: str, unit: str) -> list[str]:
@@ -123,14 +199,18 @@ def _prior(answer: Answer, quantity: QuantityAnswer) -> list[str]:
     return lines
 
 
-def _sources(*, has_mass: bool) -> list[str]:
+def _sources(keys: Sequence[str], page: Today, name: str) -> list[str]:
+    """The papers behind it, and those behind a cause or a danger that is told of it."""
     from brinebook.sources import load_sources
 
+    signs = {sign for each in page.explanations if name in each.about for sign in each.source.signs}
+    more = [key for sign, key in _SOURCES_OF_SIGN.items() if sign in signs]
+    if name == "ammonia":
+        more += ["clegg1995", "epa1989"]
     known = load_sources()
-    keys = _SOURCES if has_mass else _SOURCES[:3]
     return [
         line
-        for key in keys
+        for key in dict.fromkeys([*keys, *more])
         for line in textwrap.wrap(
             str(known[key]), _WIDTH, initial_indent="  ", subsequent_indent="    "
         )

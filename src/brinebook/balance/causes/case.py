@@ -9,6 +9,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from brinebook.balance.answer import Answer
 from brinebook.balance.estimate import SeasonEstimate
 from brinebook.balance.season import Test, days_since_epoch
@@ -53,6 +55,37 @@ class Case:
         if season is None:
             return []
         return [t for t in season.season.tests if t.quantity == quantity and not t.target]
+
+
+def dosed_per_day(case: Case, quantity: str) -> float | None:
+    """What the additives dosed daily, as set, bring to each litre in a day; None without any."""
+    season = case.season_of(quantity)
+    if season is None or season.volume is None:
+        return None
+    position = season.season.quantities.index(quantity)
+    brought = [
+        float(flow.upto(case.at) - flow.upto(case.at - 1.0)) * float(flow.brings[position])
+        for flow in season.season.flows
+    ]
+    total = math.fsum(brought) / season.volume.value
+    return total if total > 0.0 else None
+
+
+def daily_swing(case: Case, quantity: str) -> float:
+    """From the lowest to the highest of a day, by dosing that runs at some hours only.
+
+    Use is taken to be even; canonical units. 0 where nothing is dosed.
+    """
+    season = case.season_of(quantity)
+    if season is None or season.volume is None:
+        return 0.0
+    position = season.season.quantities.index(quantity)
+    hours = case.at - 1.0 + np.arange(25) / 24.0
+    brought = np.zeros(25)
+    for flow in season.season.flows:
+        brought += flow.upto(hours) * float(flow.brings[position])
+    course = brought - brought[0] - (brought[-1] - brought[0]) * np.arange(25) / 24.0
+    return float(np.ptp(course)) / season.volume.value
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,12 +11,14 @@ from collections.abc import Mapping
 
 from brinebook.balance.beliefs import BELIEFS
 from brinebook.balance.causes.case import Case
-from brinebook.balance.causes.clues import Clue, clues_of, saturation_clue
+from brinebook.balance.causes.clues import Clue, clues_of, flow_of, saturation_clue, voice_of
 from brinebook.balance.causes.explained import Explained, explained
 from brinebook.balance.causes.happened import event_clues
 from brinebook.balance.causes.matters import Matter, Voice
 from brinebook.balance.causes.water_signs import aragonite_saturation
 from brinebook.balance.estimate import SeasonEstimate
+from brinebook.balance.rivals import Numbers
+from brinebook.balance.season import Mark
 
 Shares = Mapping[str, float]
 
@@ -60,8 +62,27 @@ def told_by_tests(case: Case, season: SeasonEstimate, matter: Matter) -> Explain
     ends = max(voice.ends for voice in matter.voices[:1])
     return explained(
         "tests", about or matter.about[:1], begins=matter.begins, ends=ends, shares=shares,
-        asks=asks, clues=clues, numbers={"tests": ",".join(matter.lead.facts)},
+        asks=asks, clues=clues, numbers=_numbers(season, matter),
     )  # fmt: skip
+
+
+def _numbers(season: SeasonEstimate, matter: Matter) -> Numbers:
+    """What questions about the matter need: the tests, what a bottle should have lost, calcium."""
+    numbers: dict[str, float | str] = {
+        "tests": ",".join(matter.lead.facts), "quantity": matter.about[0]
+    }  # fmt: skip
+    stopped = voice_of(matter, "stop")
+    flow = flow_of(season, stopped.what) if stopped is not None else None
+    if stopped is not None and flow is not None and flow.volume_ml:
+        marks = [event.t for event in season.season.events
+                 if isinstance(event, Mark) and event.additive == flow.name]  # fmt: skip
+        since = marks[-1] if marks and marks[-1] <= stopped.ends else stopped.begins
+        due = float(flow.upto(season.at) - flow.upto(since)) * flow.volume_ml
+        numbers |= {"additive": flow.name, "since": since, "due": due, "marked": float(bool(marks))}
+    fell = voice_of(matter, "fall")
+    if fell is not None:
+        numbers["calcium"] = fell.moves.get("calcium", 0.0)
+    return numbers
 
 
 def _has(clues: list[Clue], name: str) -> bool:

@@ -1,0 +1,40 @@
+"""One thing to do, as Today lists it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from brinebook.report.short_id import short_id
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """The line, its reasons, and by when. ``asks`` is the id that a verdict on it names.
+
+    ``kind`` is one of the contract's; ``about`` a quantity, ``top-off`` or ``volume``.
+    """
+
+    kind: str
+    about: str
+    text: str
+    why: str
+    by: datetime
+    asks: str = ""
+    danger: bool = False
+
+
+def how_to_answer(act: Act) -> str:
+    """How a keeper settles what an act asks, on the command line; empty where it asks nothing."""
+    if not act.asks or act.kind not in ("check", "retest"):
+        return ""
+    words = "wrong, or sound" if act.kind == "retest" else "yes, or no"
+    return f"To settle it: brinebook add verdict {short_id(act.asks)} {words}."
+
+
+def listed(names: Sequence[str]) -> str:
+    """“calcium, nitrate and phosphate”."""
+    if len(names) < 2:
+        return "".join(names)
+    return f"{', '.join(names[:-1])} and {names[-1]}"

@@ -1,0 +1,106 @@
+"""What is outside the keeper's band, or as things go will be within the week."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import timedelta
+
+from brinebook.balance.answer import QuantityAnswer
+from brinebook.report.act import Act, listed
+from brinebook.report.advice import URGENT
+from brinebook.report.flows import dosing_sentence, same_hour
+from brinebook.report.numbers import chance_text
+from brinebook.report.speech import Speech
+from brinebook.report.view import View, is_unknown
+
+#: A chance of leaving the band within a week from which it comes before the tests.
+_LEAVES = 0.6
+_DAY = timedelta(days=1)
+
+
+def acts_of_limits(view: View) -> list[Act]:
+    """What is outside its band or about to leave it; what is slow shares one line."""
+    pressing: list[Act] = []
+    slow: list[tuple[QuantityAnswer, Act]] = []
+    for quantity in view.spoken():
+        if quantity.outside is None or quantity.band is None or is_unknown(quantity):
+            continue
+        if quantity.status == "out of band":
+            made = _out(view, quantity)
+        elif quantity.status != "stale" and max(quantity.outside) >= _LEAVES:
+            made = _leaving(view, quantity)
+        else:
+            continue
+        if quantity.name in URGENT:
+            pressing.append(made)
+        else:
+            slow.append((quantity, made))
+    if len(slow) > 1:
+        return [*pressing, _together(view, [quantity for quantity, _ in slow])]
+    return pressing + [act for _, act in slow]
+
+
+def _side(quantity: QuantityAnswer) -> tuple[str, float]:
+    assert quantity.outside is not None
+    low, high = quantity.outside
+    return ("low", low) if low >= high else ("high", high)
+
+
+def _out(view: View, quantity: QuantityAnswer) -> Act:
+    assert quantity.band is not None
+    speech = view.speech
+    side = "under" if quantity.now.value < quantity.band[0] else "over"
+    verb = "Bring" if quantity.name in URGENT else "In no hurry, bring"
+    way = "up" if side == "under" else "down"
+    text = f"{verb} {speech.name(quantity.name)} {way} slowly: it is {side} your band."
+    why = (
+        f"It is about {speech.with_range(quantity.name, quantity.now)}; your band is "
+        f"{view.band(quantity)}. {_rate_limit(view, quantity.name)}"
+        f"{dosing_sentence(view, quantity)}"
+    )
+    by = view.case.answer.at + (_DAY if quantity.name in URGENT else 7 * _DAY)
+    return Act("check", quantity.name, text, why.strip(), by)
+
+
+def _rate_limit(view: View, name: str) -> str:
+    limit = view.case.system.limits_per_day.get(name)
+    if limit is None:
+        return "Not an emergency by itself. "
+    most = view.speech.change(name, limit, 0.05 * limit)
+    return f"Not an emergency by itself: no faster than your own {most} a day. "
+
+
+def _leaving(view: View, quantity: QuantityAnswer) -> Act:
+    speech = view.speech
+    side, chance = _side(quantity)
+    name = speech.name(quantity.name)
+    assert quantity.band is not None
+    edge = speech.edge(quantity.name, quantity.band[side == "high"])
+    edge = f"{edge} {speech.unit(quantity.name)}".strip()
+    due = view.due_of(quantity.name)
+    testing = due is not None and due.by <= view.case.answer.at + _DAY / 2
+    first = f"Test {name} today" if testing else f"Look at {name} this week"
+    text = f"{first}: as things go it passes the {side} end of your band, {edge}."
+    why = (
+        f"It is about {speech.with_range(quantity.name, quantity.now)}"
+        f"{_tested(speech, quantity)}, and passes within a week with a chance of "
+        f"{chance_text(chance)}. {dosing_sentence(view, quantity)}{same_hour(view, quantity.name)}"
+    )
+    by = view.case.answer.at + (timedelta(hours=12) if testing else 2 * _DAY)
+    return Act("test" if testing else "check", quantity.name, text, why.strip(), by)
+
+
+def _tested(speech: Speech, quantity: QuantityAnswer) -> str:
+    return f", tested {speech.ago(quantity.tested)}" if quantity.tested is not None else ""
+
+
+def _together(view: View, quantities: Sequence[QuantityAnswer]) -> Act:
+    speech = view.speech
+    names = listed([speech.name(each.name) for each in quantities])
+    said = [
+        f"{speech.title(each.name)} is about {speech.with_range(each.name, each.now)}, band "
+        f"{view.band(each)}."
+        for each in quantities
+    ]
+    text = f"In no hurry, see to {names}: outside your bands, or about to be."
+    return Act("check", quantities[0].name, text, " ".join(said), view.case.answer.at + 7 * _DAY)

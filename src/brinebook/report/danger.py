@@ -1,0 +1,117 @@
+"""Is anyone in danger: what the tests of the last hours and days say of life in the water.
+
+Words first, numbers second. Nothing here rests on a reading that the balance calls suspect.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import timedelta
+
+from brinebook.balance.answer import QuantityAnswer
+from brinebook.balance.causes.case import Case
+from brinebook.balance.causes.water_signs import ACUTE_NH3, CHRONIC_NH3, unionised_ammonia
+from brinebook.report.speech import Speech
+
+#: Temperatures (°C) at which one acts at once, and where oxygen (mg/L) and pH (NBS) are no longer
+#: a matter of taste (common practice, no source).
+HOT, COLD = 28.5, 22.0
+LITTLE_OXYGEN = 4.0
+HIGH_PH, LOW_PH = 8.8, 7.5
+#: How long a reading speaks of the present (common practice).
+_HOURS = {"temperature": 24, "oxygen": 12, "ph": 24, "ammonia": 72}
+
+LOOK_FIRST = "Look at the animals first: if they are in trouble, act on what you see."
+_MAINS = "Switch off at the socket before your hands go in."
+
+
+@dataclass(frozen=True, slots=True)
+class Danger:
+    """One danger: what to do now, and what it rests on."""
+
+    about: str
+    text: str
+    why: str
+
+
+def dangers(case: Case, speech: Speech) -> list[Danger]:
+    """Dangers by how soon they hurt. Empty nearly always."""
+    suspect = {each.fact for each in case.answer.suspects}
+    found = []
+    for name in ("oxygen", "temperature", "ammonia", "ph"):
+        quantity = case.answer.quantities.get(name)
+        tests = case.tests_of(name)
+        if quantity is None or quantity.tested is None or not tests or tests[-1].fact in suspect:
+            continue
+        if case.answer.at - quantity.tested > timedelta(hours=_HOURS[name]):
+            continue
+        danger = _CHECKS[name](case, speech, quantity)
+        if danger is not None:
+            found.append(danger)
+    return found
+
+
+def _seen(speech: Speech, quantity: QuantityAnswer) -> str:
+    assert quantity.tested is not None
+    now = speech.with_range(quantity.name, quantity.now)
+    return f"{speech.title(quantity.name)} is about {now}, tested {speech.ago(quantity.tested)}."
+
+
+def _temperature(case: Case, speech: Speech, quantity: QuantityAnswer) -> Danger | None:
+    del case
+    low, high = quantity.band or (COLD, HOT)
+    seen = _seen(speech, quantity)
+    if quantity.now.value >= max(HOT, high):
+        text = "Cool the water now: unplug the heater, lid off, move the surface, a fan across it."
+        why = f"{seen} {_MAINS} Bring it down over hours, not at once. {LOOK_FIRST}"
+        return Danger("temperature", text, why)
+    if quantity.now.value <= min(COLD, low):
+        text = "Warm the water now: look at the heater and its socket, and wrap the tank's sides."
+        why = (
+            f"{seen} {_MAINS} Keep the surface moving: wrapped glass still needs air. {LOOK_FIRST}"
+        )
+        return Danger("temperature", text, why)
+    return None
+
+
+def _ammonia(case: Case, speech: Speech, quantity: QuantityAnswer) -> Danger | None:
+    toxic, ph, measured = unionised_ammonia(case, quantity.now.value, case.at)
+    if toxic < CHRONIC_NH3 or quantity.now.low <= 0.0:
+        return None
+    known = "your pH" if measured else "pH taken as"
+    seen = (
+        f"{_seen(speech, quantity)} At {known} {ph:.1f} about {toxic:.2f} mg/L of that is the "
+        f"toxic kind; a published guide for salt water draws its lines at "
+        f"{ACUTE_NH3:g} for an hour and {CHRONIC_NH3:g} for days."
+    )
+    if toxic >= ACUTE_NH3:
+        text = "Move the water's surface, stop feeding, and change a good part of the water now."
+    else:
+        text = "Stop feeding, move the water's surface, and have new water ready to change today."
+    return Danger("ammonia", text, f"{seen} {LOOK_FIRST}")
+
+
+def _oxygen(case: Case, speech: Speech, quantity: QuantityAnswer) -> Danger | None:
+    del case
+    if quantity.now.value >= LITTLE_OXYGEN:
+        return None
+    text = "Move the water's surface now: a pump turned up at it, an air stone. Then come back."
+    return Danger("oxygen", text, f"{_seen(speech, quantity)} {LOOK_FIRST}")
+
+
+def _ph(case: Case, speech: Speech, quantity: QuantityAnswer) -> Danger | None:
+    del case
+    seen = _seen(speech, quantity)
+    if quantity.now.value >= HIGH_PH:
+        text = "Stop everything alkaline that is dosed, and move the water's surface hard."
+        return Danger("ph", text, f"{seen} Air brings pH down; acid would overdo it. {LOOK_FIRST}")
+    if quantity.now.value <= LOW_PH:
+        text = "Move the water's surface and open a window: pH is very low."
+        return Danger("ph", text, f"{seen} Shut off CO2 where you use it. {LOOK_FIRST}")
+    return None
+
+
+_CHECKS: dict[str, Callable[[Case, Speech, QuantityAnswer], Danger | None]] = {
+    "oxygen": _oxygen, "temperature": _temperature, "ammonia": _ammonia, "ph": _ph
+}  # fmt: skip

@@ -1,0 +1,210 @@
+"""What the day's advice rests on: a few sentences, each with its number, its range and its age."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import timedelta
+
+from brinebook.balance.answer import QuantityAnswer
+from brinebook.balance.season import days_since_epoch
+from brinebook.measure import Measure
+from brinebook.report.act import Act, listed
+from brinebook.report.advice import longest_pause
+from brinebook.report.causes import Explanation, likeliest
+from brinebook.report.flows import dosing_sentence, negative
+from brinebook.report.numbers import measure_and_range_text
+from brinebook.report.reasons import number, reason
+from brinebook.report.speech import rounded_litres
+from brinebook.report.view import View, is_unknown
+
+#: Tests this near to the present level, in their own noise, count as “steady”.
+_STEADY_NOISES = 2.5
+_STEADY_DAYS = 10.0
+#: The volume is called a guess while it is unsurer than this (common practice).
+_GUESSED_VOLUME = 0.08
+_GROUPED = ("in band",)
+_HALF_A_DAY = timedelta(hours=12)
+
+
+def sentences_of(view: View, acts: Sequence[Act]) -> list[str]:
+    """The sentences, most telling first. What an act has said already isn't said twice."""
+    said = {act.about for act in acts if act.asks}
+    found = [_main(view, acts)]
+    found += [_matter(view, one) for one in view.open_matters if one.about[0] not in said]
+    found += [_below_sight(view, each) for each in view.spoken()]
+    found += [_old(view, each, acts) for each in view.spoken() if each.name != "alkalinity"]
+    found.append(_rest(view, acts))
+    found.append(_volume(view))
+    notes = [note for note in view.case.answer.notes if not note.startswith("Your net volume of")]
+    return [each for each in (*found, *notes) if each]
+
+
+def _main(view: View, acts: Sequence[Act]) -> str:
+    """Alkalinity: where it is, whether it holds, what is used and dosed, how old that is."""
+    quantity = view.case.answer.quantities.get("alkalinity")
+    if quantity is None or is_unknown(quantity):
+        return ""
+    speech = view.speech
+    text = f"Alkalinity is about {speech.with_range('alkalinity', quantity.now)}"
+    assert quantity.tested is not None
+    held = _held(view, quantity)
+    text += held or _going(view, quantity)
+    text += f", last tested {speech.ago(quantity.tested)}"
+    flows = dosing_sentence(view, quantity)
+    if not flows or any(flows in act.why for act in acts):
+        return f"{text}."
+    return f"{text}. {flows}"
+
+
+def _held(view: View, quantity: QuantityAnswer) -> str:
+    """“, steady for three weeks”, as far back as the tests stay by the present level."""
+    if quantity.status not in ("in band", "no band"):
+        return ""
+    seen = view.sound_occasions(quantity.name)
+    since = None
+    for occasion in reversed(seen):
+        if abs(occasion.value - quantity.now.value) > _STEADY_NOISES * max(
+            occasion.sd, quantity.now.sd
+        ):
+            break
+        since = occasion.t
+    if since is None or view.case.at - since < _STEADY_DAYS:
+        return ""
+    weeks = round((view.case.at - since) / 7.0)
+    spoken = {1: "for a week or more", 2: "for two weeks", 3: "for three weeks"}
+    return f", steady {spoken.get(weeks, 'for a month' if weeks == 4 else f'for {weeks} weeks')}"
+
+
+def _going(view: View, quantity: QuantityAnswer) -> str:
+    net = quantity.net_rate
+    if net is None or net.low <= 0.0 <= net.high:
+        return ""
+    word, rate = ("falling", negative(net)) if net.value < 0 else ("rising", net)
+    return f", {word} {view.speech.with_range(quantity.name, rate, difference=True)} a day"
+
+
+def _matter(view: View, one: Explanation) -> str:
+    """Something odd that needs nothing done: what was seen, and what was likely behind it."""
+    source = one.source
+    if source.kind == "use":
+        return _use(view, one)
+    if source.kind == "drink":
+        more = number(source.numbers, "more")
+        word = "more" if more > 0 else "less"
+        return (
+            f"Since {view.speech.day(source.begins)} the system drinks {rounded_litres(more)} a "
+            f"day {word} than is usual. {likeliest(one)}"
+        )
+    if one.lead.cause == "test_wrong":
+        return _wrong(view, one)
+    day = view.speech.day(source.begins)
+    return f"Since about {day}: {one.lead.speaks_for} {likeliest(one)}"
+
+
+def _use(view: View, one: Explanation) -> str:
+    n, speech = one.source.numbers, view.speech
+    change, then = number(n, "change"), number(n, "then")
+    word = "more" if change > 0 else "less"
+    share = Measure(100 * abs(change / then), 100 * number(n, "change_sd") / abs(then), "%")
+    event = one.source.signs.get("event")
+    wrote = f" {reason(speech, 'event', event.numbers, one.lead.cause)}" if event else ""
+    return (
+        f"Since about {speech.day(number(n, 'onset'))} the reef takes "
+        f"{measure_and_range_text(share)} {word} than it did at the same alkalinity. "
+        f"{likeliest(one)}{wrote}"
+    )
+
+
+def _wrong(view: View, one: Explanation) -> str:
+    facts = str(one.source.numbers.get("tests", "")).split(",")
+    tests = [test for test in view.case.tests_of(one.about[0]) if test.fact in facts]
+    if not tests:
+        return ""
+    speech, about = view.speech, one.about[0]
+    read = speech.value(about, tests[0].value, view.case.answer.quantities[about].now.sd)
+    return (
+        f"{speech.title(about)} of {read} {speech.on_day(tests[0].t)} counts little: "
+        f"{likeliest(one)[0].lower()}{likeliest(one)[1:]}"
+    )
+
+
+def _below_sight(view: View, quantity: QuantityAnswer) -> str:
+    """Tests under what the kit can see: a good sign, and no proof."""
+    tests = [test for test in view.case.tests_of(quantity.name) if test.edge == "<"][-2:]
+    last = view.case.tests_of(quantity.name)[-1:]
+    recent = [test for test in tests if test.t > view.case.at - 10.0]
+    if not recent or last != recent[-1:] or quantity.name not in ("ammonia", "nitrite"):
+        return ""
+    days = listed([view.speech.on_day(test.t) for test in recent])
+    edge = view.speech.value(quantity.name, recent[-1].value, recent[-1].value / 10.0)
+    return (
+        f"{view.speech.title(quantity.name)} was below what your kit can see (under {edge}) "
+        f"{days}: a good sign, not proof."
+    )
+
+
+def _old(view: View, quantity: QuantityAnswer, acts: Sequence[Act]) -> str:
+    """“Phosphate was last tested 16 days ago, so I can only say 0.03 to 0.09.”"""
+    assert quantity.tested is not None
+    old = view.case.answer.at - quantity.tested > longest_pause(quantity.name)
+    if not (old or quantity.status == "stale"):
+        return ""
+    title = view.speech.title(quantity.name)
+    if any(title in act.why for act in acts):
+        return ""
+    ago = view.speech.ago(quantity.tested)
+    if is_unknown(quantity):
+        return f"{title} was last tested {ago}: I can't say where it is by now."
+    between = view.speech.range(quantity.name, quantity.now)
+    said = f"{between} {view.speech.unit(quantity.name)}".strip()
+    return f"{title} was last tested {ago}, so I can only say {said}."
+
+
+def _rest(view: View, acts: Sequence[Act]) -> str:
+    """The quantities that are well inside their bands, by recent tests, in one breath."""
+    spoken = {act.about for act in acts} | {"alkalinity"}
+    names = []
+    for quantity in view.spoken():
+        recent = quantity.tested is not None and (
+            view.case.answer.at - quantity.tested <= min(longest_pause(quantity.name),
+                                                         timedelta(days=10))
+        )  # fmt: skip
+        if quantity.name in spoken or quantity.status not in _GROUPED or not recent:
+            continue
+        if any(view.speech.title(quantity.name) in act.why for act in acts):
+            continue
+        names.append(view.speech.name(quantity.name))
+    if not names:
+        return ""
+    verb = "is" if len(names) == 1 else "are"
+    text = listed(names)
+    return f"{text[:1].upper() + text[1:] if text[:2] != 'pH' else text} {verb} inside your bands."
+
+
+def next_sentence(view: View) -> str:
+    """“Next: phosphate by Saturday. Alkalinity can wait until Tuesday.” Of tests not yet due."""
+    later = [test for test in view.next_tests if test.by > view.case.answer.at + _HALF_A_DAY]
+    if not later:
+        return ""
+    speech = view.speech
+    first = later[0]
+    day = speech.day(days_since_epoch(first.by))
+    together = [test for test in later if speech.day(days_since_epoch(test.by)) == day]
+    names = listed([speech.name(test.quantity) for test in together])
+    text = f"Next: test {names} by {day}."
+    main = next((test for test in later if test.quantity == "alkalinity"), None)
+    if main is None or main in together:
+        return text
+    return f"{text} Alkalinity can wait until {speech.day(days_since_epoch(main.by))}."
+
+
+def _volume(view: View) -> str:
+    answer = view.case.answer
+    if not answer.quantities or answer.volume.sd < _GUESSED_VOLUME * answer.volume.value:
+        return ""
+    litres, sd = answer.volume.value, answer.volume.sd
+    step = 10.0 if sd >= 10.0 else 1.0
+    return (
+        f"The volume of your water is still a guess: {round(litres / step) * step:.0f} ± "
+        f"{round(sd / step) * step:.0f} L."
+    )
