@@ -91,7 +91,7 @@ def test_the_range_that_we_show_holds_both_published_relations(room: float) -> N
     pool = (Surface(1.0),)
     shown = factor_range(pool, 25.0, air=air)
     written = evaporation(pool[0], 25.0, air=air)
-    by_shah = evaporation_shah_2014(25.0, air, activity=water_activity(35.0, 25.0))
+    by_shah = evaporation_shah_2014(25.0, air, activity=water_activity(35.0))
     assert shown.low * written <= by_shah * (1 + 1e-12) or shown.low == STILL
     assert shown.low <= STILL < shown.middle < shown.high == STIRRED
 
@@ -105,7 +105,7 @@ def test_latent_heat_follows_the_standard(temperature: float) -> None:
 
 def test_sea_water_holds_its_water_a_little_tighter() -> None:
     # 0.9813 at 35 PSU and 25 °C by TEOS-10 (osmotic coefficient 0.903, molality 1.1606); 5e-4.
-    assert water_activity(35.0, 25.0) == pytest.approx(0.9813, abs=5e-4)
+    assert water_activity(35.0) == pytest.approx(0.9813, abs=5e-4)
 
 
 def test_a_lid_leaves_its_share() -> None:

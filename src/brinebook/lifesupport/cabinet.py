@@ -78,18 +78,18 @@ def settled_air(stand: Stand, *, flow: float) -> StandAir:
     The balance is a quadratic in the ratio, solved in closed form.
     Source: carrier1918, smith1998, ashrae2017 (chapter 1, eq. 20)
     """
+    pressure = stand.room.pressure
     gives, over_water = _source(stand)
-    takes = _carrying(stand, flow)
-    room = humidity_ratio(stand.room)
-    ratio = _balanced_ratio(stand, gives, over_water, takes=takes, room=room)
-    most = ratio_at_saturation(stand.temperature, pressure=stand.room.pressure)
-    ratio = min(ratio, most)
+    ratio, most = (
+        _settled_ratio(stand, flow),
+        ratio_at_saturation(stand.temperature, pressure=pressure),
+    )
     evaporated = gives * (over_water - _pressure(stand, ratio))
-    carried = takes * (ratio - room)
+    carried = _carrying(stand, flow) * (ratio - humidity_ratio(stand.room))
     return StandAir(
         ratio,
-        humidity_of_ratio(stand.temperature, ratio, pressure=stand.room.pressure),
-        dew_point(vapour_pressure_of_ratio(ratio, pressure=stand.room.pressure)),
+        humidity_of_ratio(stand.temperature, ratio, pressure=pressure),
+        dew_point(vapour_pressure_of_ratio(ratio, pressure=pressure)),
         evaporated * _HOUR * 1000.0,
         carried * _HOUR * 1000.0,
         (evaporated - carried) * _HOUR * 1000.0 if ratio == most else 0.0,
@@ -98,8 +98,8 @@ def settled_air(stand: Stand, *, flow: float) -> StandAir:
 
 def air_of_stand(stand: Stand, *, flow: float) -> Air:
     """The settled air of the stand, as air that water can evaporate into."""
-    settled = settled_air(stand, flow=flow)
-    return Air(stand.temperature, min(settled.humidity, 1.0), stand.room.pressure)
+    share = _pressure(stand, _settled_ratio(stand, flow)) / saturation_pressure(stand.temperature)
+    return Air(stand.temperature, min(share, 1.0), stand.room.pressure)
 
 
 def flow_for_ratio(stand: Stand, ratio: float) -> float | None:
@@ -270,6 +270,18 @@ def _runge_kutta(rates: _Rates, ratio: float, *, mass: float, step: float) -> tu
     return gained, lost
 
 
+def _settled_ratio(stand: Stand, flow: float) -> float:
+    gives, over_water = _source(stand)
+    ratio = _balanced_ratio(
+        stand,
+        gives,
+        over_water,
+        takes=_carrying(stand, flow),
+        room=humidity_ratio(stand.room),
+    )
+    return min(ratio, ratio_at_saturation(stand.temperature, pressure=stand.room.pressure))
+
+
 def _source(stand: Stand) -> tuple[float, float]:
     """What the surface gives for each kPa of difference (kg/s), and the pressure over it (kPa)."""
     temperature = stand.water_temperature
@@ -277,7 +289,7 @@ def _source(stand: Stand) -> tuple[float, float]:
         1.0, 0.0, air_speed=stand.surface.air_speed, latent=latent_heat(temperature)
     )
     open_area = stand.surface.area * stand.surface.open_share
-    activity = water_activity(stand.salinity, temperature)
+    activity = water_activity(stand.salinity)
     return stand.factor * open_area * for_each, activity * saturation_pressure(temperature)
 
 

@@ -7,6 +7,7 @@ again. The keeper's own litres of top-off are better than any of them.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from brinebook.lifesupport.humid_air import (
@@ -16,7 +17,6 @@ from brinebook.lifesupport.humid_air import (
     saturation_pressure,
     vapour_pressure,
 )
-from brinebook.water.oxygen import water_vapour_pressure_weiss_price_1980
 
 SECONDS_A_DAY = 86_400.0
 
@@ -48,13 +48,12 @@ def latent_heat(temperature: float) -> float:
     return 2500.9 - 2.4775 * temperature
 
 
-def water_activity(salinity: float, temperature: float) -> float:
+def water_activity(salinity: float) -> float:
     """Vapour pressure over seawater over that of pure water; 0 to 40 PSU, 0 to 40 °C.
 
-    Source: weiss1980 (eq. 10)
+    Source: weiss1980 (eq. 10, its last term)
     """
-    salt = water_vapour_pressure_weiss_price_1980(salinity, temperature)
-    return salt / water_vapour_pressure_weiss_price_1980(0.0, temperature)
+    return math.exp(-0.000544 * salinity)
 
 
 def evaporation_carrier_1918(
@@ -99,7 +98,7 @@ def evaporation(
 
     Source: carrier1918, smith1998, weiss1980
     """
-    activity = water_activity(salinity, water_temperature)
+    activity = water_activity(salinity)
     a_square_metre = evaporation_carrier_1918(
         activity * saturation_pressure(water_temperature),
         vapour_pressure(air),
@@ -127,7 +126,7 @@ def factor_range(
     the high end that of stirred pools.
     Source: smith1998, shah2014
     """
-    activity = water_activity(salinity, water_temperature)
+    activity = water_activity(salinity)
     still = evaporation_shah_2014(water_temperature, air, activity=activity)
     undisturbed = still * sum(surface.area * surface.open_share for surface in surfaces)
     written = sum(

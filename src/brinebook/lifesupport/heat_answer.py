@@ -41,6 +41,9 @@ FAN_SPEED = 1.5
 #: In such air a fan is little use: the humidity that the comparison is shown for.
 MUGGY = 0.80
 _LONGEST_HOURS = 96.0
+#: Steps of a course in s: without a thermostat nothing is faster than hours, with one, than half an
+#: hour.
+_SMOOTH_STEP, _THERMOSTAT_STEP = 3600.0, 900.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,13 +200,25 @@ def stuck_heater(
 def faulty_course(
     rig: Rig, body: Body, *, heater: Heater, fault: str, air: Air, hours: float = _LONGEST_HOURS
 ) -> Course:
-    """The temperature from the set point on once a heater sticks, in a room that stays as it is."""
-    regime = Regime(
-        heaters=heatings(rig, faulty=heater, fault=fault),
-        gains={**steady_gains(rig), "lamps' mean": lamp_gain(rig)},
-    )
+    """The temperature from the set point on once a heater sticks, in a room that stays as it is.
+
+    Stuck on, the others rest, as the water is warm enough for them; stuck off, they give what holds
+    the setting, as far as they can. Either is steady, so that steps may be long; only a cut-out
+    switches in between.
+    """
+    gains = {**steady_gains(rig), "lamps' mean": lamp_gain(rig)}
+    heating: tuple[Heating, ...] = ()
+    step = _SMOOTH_STEP
+    if fault == "stuck on":
+        heating = (Heating(heater.power, rig.temperature, "stuck on", heater.cut_out),)
+        step = _SMOOTH_STEP if heater.cut_out is None else _THERMOSTAT_STEP
+    else:
+        others = sum(one.power for one in rig.heaters if one is not heater)
+        needed = power_needed(body, rig.temperature, air=air, gains=sum(gains.values()))
+        gains["other heaters"] = min(max(needed, 0.0), others)
+    regime = Regime(heaters=heating, gains=gains)
     return course(
-        body, rig.temperature, hours=hours, weather=steady_weather(air), regime=regime, step=900.0
+        body, rig.temperature, hours=hours, weather=steady_weather(air), regime=regime, step=step
     )
 
 
