@@ -10,21 +10,19 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-import numpy as np
-
 from brinebook.balance import beliefs
-from brinebook.balance.chapters import Finding, Reading, posterior
-from brinebook.balance.estimate import FORECAST_DAYS, SeasonEstimate, Suspect, estimate
-from brinebook.balance.explain import change_id
+from brinebook.balance.chapters import posterior
+from brinebook.balance.decided import NOTHING, Remembered, Suspect
+from brinebook.balance.estimate import SeasonEstimate, estimate
 from brinebook.balance.observe import noise_key
-from brinebook.balance.season import Floats, instant
+from brinebook.balance.questions import FORECAST_DAYS
+from brinebook.balance.season import instant
 from brinebook.measure import Measure
 from brinebook.system import System
 from brinebook.timeline import Fact
 from brinebook.units import QUANTITIES
 
-_REPORTED = 0.5
-_REPORT_SDS = 2.0
+_REPORT_NOISES = 1.5
 _CONFLICT_SDS = 3.0
 
 
@@ -86,9 +84,14 @@ class Answer:
     seasons: tuple[SeasonEstimate, ...]
 
 
-def answer(system: System, facts: Sequence[Fact], at: datetime) -> Answer:
-    """The main answer from a system's description and its facts, as of ``at``."""
-    return tell(system, estimate(system, facts, at), at)
+def answer(
+    system: System, facts: Sequence[Fact], at: datetime, *, remembered: Remembered = NOTHING
+) -> Answer:
+    """The main answer from a system's description and its facts, as of ``at``.
+
+    What is ``remembered`` of earlier answers makes it quicker, and never another one.
+    """
+    return tell(system, estimate(system, facts, at, remembered=remembered), at)
 
 
 def tell(system: System, seasons: tuple[SeasonEstimate, ...], at: datetime) -> Answer:
@@ -202,77 +205,26 @@ def _status(
     return "drifting" if max(outside) > 0.5 else "in band"
 
 
-def _neighbouring_tests(reading: Reading, finding: Finding, quantity: str) -> tuple[float, float]:
-    """The last test before a change and the first after it: what is known of when it was."""
-    times = [
-        row.t
-        for row in reading.window.rows
-        if row.test is not None and row.test.quantity == quantity and not row.test.target
-    ]
-    before = [t for t in times if t <= finding.cause.begins + 1e-9]
-    after = [t for t in times if t >= finding.cause.ends - 1e-9]
-    if finding.cause.kind == "stop":
-        return finding.cause.begins, finding.cause.ends
-    return (
-        before[-1] if before else finding.cause.begins,
-        after[0] if after else finding.cause.ends,
-    )
-
-
-def effect(reading: Reading, finding: Finding) -> Floats:
-    """What one unit of a cause did to each level, told at the time when it was over."""
-    mover = reading.window.mover
-    cause = finding.cause
-    if cause.kind == "stop":
-        flow = next(f for f in mover.season.flows if f.name == cause.what)
-        amount = float(flow.upto(cause.ends) - flow.upto(cause.begins))
-        share, _ = mover.delivery(flow)
-        return -amount * share * flow.brings
-    if cause.kind == "exchange":
-        assert mover.season.forgotten_mix is not None
-        return mover.season.forgotten_mix - mover.path(cause.begins)
-    change = mover.season.quantities
-    if cause.kind == "fall":
-        return -_unit(change, {"alkalinity": 1.0, "calcium": beliefs.SKELETON["calcium"][0]})
-    return _unit(change, {cause.what: 1.0})
-
-
-def _unit(names: tuple[str, ...], share: dict[str, float]) -> Floats:
-    return np.array([share.get(name, 0.0) for name in names])
-
-
 def _changes(season: SeasonEstimate) -> list[Unlogged]:
+    """The season's changes that stand out from the noise of a test at the present level."""
     found = []
-    for finding, reading in season.changes:
-        cause = finding.cause
-        backwards = cause.kind in ("stop", "fall", "exchange") and finding.coefficient <= 0.0
-        if (
-            backwards
-            or cause.kind in ("wrong", "spell", "step", "refill")
-            or finding.probability < _REPORTED
-        ):
+    for each in season.changes:
+        belief = beliefs.BELIEFS[each.quantity]
+        level = abs(season.now[each.quantity].value)
+        if abs(each.size) < _REPORT_NOISES * (belief.noise + belief.noise_fraction * level):
             continue
-        each = effect(reading, finding)
-        for position, name in enumerate(season.season.quantities):
-            size = each[position] * finding.coefficient
-            sd = abs(each[position]) * finding.coefficient_sd
-            belief = beliefs.BELIEFS[name]
-            noise = belief.noise + belief.noise_fraction * abs(season.now[name].value)
-            if size == 0.0 or abs(size) < max(_REPORT_SDS * sd, 1.5 * noise):
-                continue
-            begins, ends = _neighbouring_tests(reading, finding, name)
-            found.append(
-                Unlogged(
-                    change_id(cause),
-                    instant(begins),
-                    instant(ends),
-                    name,
-                    Measure(size, sd, QUANTITIES[name].unit),
-                    finding.probability,
-                    cause.kind,
-                    cause.what,
-                )
+        found.append(
+            Unlogged(
+                each.id,
+                instant(each.begins),
+                instant(each.ends),
+                each.quantity,
+                Measure(each.size, each.sd, QUANTITIES[each.quantity].unit),
+                each.probability,
+                each.kind,
+                each.what,
             )
+        )
     return found
 
 

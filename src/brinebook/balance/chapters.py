@@ -23,7 +23,14 @@ from brinebook.balance.explain import (
     rescaled_field,
     search,
 )
-from brinebook.balance.observe import Row, noise_key
+from brinebook.balance.noise import (
+    NoiseBelief,
+    inverse,
+    learn_noise,
+    noise_ratio,
+    rescaled,
+    settled_noise,
+)
 from brinebook.balance.season import Floats, Season, Test
 from brinebook.balance.state import Anchor, Belief, extend
 from brinebook.balance.steps import Mover, Path, Tuning
@@ -32,17 +39,6 @@ from brinebook.balance.window import Moment, Window, walk
 _CHAPTER_TESTS = 45
 _CHAPTER_SHORTEST_DAYS = 21.0
 _CHAPTER_LONGEST_DAYS = 80.0
-_NOISE_FIRM_DESCRIBED = 14.0
-_NOISE_FIRM_GUESSED = 3.0
-_NOISE_ROUNDS = 3
-
-
-@dataclass(frozen=True, slots=True)
-class NoiseBelief:
-    """What is known of a method's noise: a factor on its variance, and from how many tests."""
-
-    factor: float
-    firm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,14 +213,14 @@ def _read_once(
     departure = np.array([row.value for row in window.rows]) - window.expected
     noise = dict(carried.noise)
     causes = field_of(window, season)
-    weigher = Weigher(causes, _inverse(window.covariance), departure)
+    weigher = Weigher(causes, inverse(window.covariance), departure)
     members = search(weigher)
     # What the first weighing calls sound teaches the noise; with that all is weighed again.
-    learned = learn_noise(window, carried, causes, weigher.story(members), departure)
-    ratio = _noise_ratio(window, noise, learned)
-    window, noise = _rescaled(window, ratio), learned
+    learned = learn_noise(window, carried.noise, causes, weigher.story(members), departure)
+    ratio = noise_ratio(window, noise, learned)
+    window, noise = rescaled(window, ratio), learned
     causes = rescaled_field(causes, ratio)
-    precision = _inverse(window.covariance)
+    precision = inverse(window.covariance)
     weigher = Weigher(causes, precision, departure)
     members = search(weigher)
     stories = tuple(neighbours(weigher, members))
@@ -236,89 +232,12 @@ def _read_once(
     return Reading(window, causes, weigher, members, stories, precision, departure, noise, wrong)
 
 
-def _inverse(matrix: Floats) -> Floats:
-    if matrix.size == 0:
-        return matrix
-    inverse = np.linalg.inv(matrix)
-    return (inverse + inverse.T) / 2.0
-
-
-def _noise_ratio(
-    window: Window, before: Mapping[str, NoiseBelief], after: Mapping[str, NoiseBelief]
-) -> Floats:
-    """How many times its old standard deviation each row's noise is now believed to be."""
-    ratio = np.ones(len(window.rows))
-    for i, row in enumerate(window.rows):
-        key = noise_key(row)
-        was = before[key].factor if key in before else 1.0
-        ratio[i] = math.sqrt(after[key].factor / was) if key in after else 1.0
-    return ratio
-
-
-def _rescaled(window: Window, ratio: Floats) -> Window:
-    """The same window with the noise of its rows so many times as large."""
-    noise = window.noise * np.outer(ratio, ratio)
-    return replace(window, noise=noise, covariance=window.covariance - window.noise + noise)
-
-
-def _firmness(row: Row) -> float:
-    described = row.test is not None and row.test.described
-    return _NOISE_FIRM_DESCRIBED if described else _NOISE_FIRM_GUESSED
-
-
-def learn_noise(
-    window: Window, carried: Carried, causes: Field, story: Story, departure: Floats
-) -> dict[str, NoiseBelief]:
-    """Factors on the methods' variances, from the tests that nothing calls wrong.
-
-    Expectation-maximisation for variance components (Shumway & Stoffer 1982) with a scaled inverse
-    chi-square belief. Source: shumway1982
-    """
-    rows = window.rows
-    if not rows:
-        return dict(carried.noise)
-    keys = [noise_key(row) for row in rows]
-    start = {key: carried.noise.get(key, NoiseBelief(1.0, _firmness(row)))
-             for key, row in zip(keys, rows, strict=True)}  # fmt: skip
-    base = np.diag(window.noise).copy()
-    factor = dict.fromkeys(start, 1.0)
-    extra = np.zeros_like(window.covariance)
-    shift = departure.copy()
-    wrong: set[int] = set()
-    for member in story.members:
-        cause = causes.cause[member]
-        u = causes.U[:, cause]
-        wrong |= set(causes.causes[cause].rows)
-        extra += causes.tau[member] ** 2 * np.outer(u, u)
-        shift -= causes.a0[member] * u
-    signal = window.covariance - window.noise + extra
-    good = np.array([i not in wrong for i in range(len(rows))])
-    for _ in range(_NOISE_ROUNDS):
-        ratio = np.sqrt(np.array([factor[key] for key in keys]))
-        noise = window.noise * np.outer(ratio, ratio)
-        precision = _inverse(signal + noise)
-        mean = noise @ (precision @ shift)
-        variance = np.diag(noise) - np.einsum("ij,ji->i", noise @ precision, noise)
-        quotient = (mean**2 + variance) / base
-        for key, known in start.items():
-            mine = good & np.array([k == key for k in keys])
-            total = known.firm + quotient[mine].sum()
-            factor[key] = total / (known.firm + mine.sum())
-    learned = dict(carried.noise)
-    for key, known in start.items():
-        count = sum(k == key for k in keys)
-        learned[key] = NoiseBelief(
-            float(np.clip(known.factor * factor[key], 0.15, 12.0)), known.firm + count
-        )
-    return learned
-
-
 def posterior(reading: Reading, moment: Moment, story: Story) -> tuple[Floats, Floats]:
     """Mean and covariance of the state at a moment, under one story, from the rows in its view."""
     window = reading.window
     n = moment.rows
     whole = n == len(window.rows)
-    precision = reading.precision if whole else _inverse(window.covariance[:n, :n])
+    precision = reading.precision if whole else inverse(window.covariance[:n, :n])
     gain = moment.cross @ precision
     mean = moment.mean + gain @ reading.departure[:n]
     covariance = moment.covariance - gain @ moment.cross.T
@@ -399,18 +318,6 @@ def settle(reading: Reading, carried: Carried, boundary: float) -> Carried:
     """What the chapter that ends at ``boundary`` hands on."""
     moment = reading.window.moments[boundary]
     mean, covariance = posterior(reading, moment, reading.stories[0])
-    names = reading.window.start.names
-    belief = Belief(boundary, names, mean, covariance)
-    keys: dict[str, int] = {}
-    for row in reading.window.rows[: moment.rows]:
-        keys[noise_key(row)] = keys.get(noise_key(row), 0) + 1
-    noise = dict(carried.noise)
-    for key, count in keys.items():
-        known = carried.noise.get(key)
-        firm = known.firm if known else reading.noise[key].firm - _rows_of(reading, key)
-        noise[key] = NoiseBelief(reading.noise[key].factor, min(firm + count, 400.0))
+    belief = Belief(boundary, reading.window.start.names, mean, covariance)
+    noise = settled_noise(reading.window.rows, carried.noise, reading.noise, decided=moment.rows)
     return Carried(belief, noise)
-
-
-def _rows_of(reading: Reading, key: str) -> int:
-    return sum(noise_key(row) == key for row in reading.window.rows)

@@ -16,7 +16,7 @@ from functools import partial
 import numpy as np
 
 from brinebook.balance import beliefs
-from brinebook.balance import estimate as reckoned
+from brinebook.balance import questions as reckoned
 from brinebook.balance.chapters import posterior
 from brinebook.balance.estimate import SeasonEstimate
 from brinebook.balance.season import Floats, Season
@@ -141,7 +141,7 @@ def draw(estimate: SeasonEstimate, *, count: int = COUNT) -> Drawn:
     reading, season = estimate.last, estimate.season
     mover = reading.window.mover
     seed = _seed_of(_fingerprint(season, estimate.at))
-    stories = [story for story in reading.stories if story.weight > reckoned._LEAST_SHARE]
+    stories = [story for story in reading.stories if story.weight > reckoned.LEAST_SHARE]
     stories = stories or list(reading.stories[:1])
     parts = []
     shares = np.exp(np.array([story.weight for story in stories]))
@@ -155,8 +155,8 @@ def draw(estimate: SeasonEstimate, *, count: int = COUNT) -> Drawn:
     levels, uses = (
         _answers(question, states, _seed_of(f"{seed}|{name}"))
         for name, question in (
-            ("levels", reckoned._levels(mover, estimate.at)),
-            ("uses", reckoned._uses(season, mover, estimate.at)),
+            ("levels", reckoned.levels(mover, estimate.at)),
+            ("uses", reckoned.uses(season, mover, estimate.at)),
         )
     )
     return Drawn(
@@ -286,10 +286,10 @@ def _told(drawn: Drawn, here: Floats, t: float) -> Floats:
     """What is in the water: what has evaporated and not been replaced concentrates it."""
     if drawn.mover is None:
         return here
-    missing = reckoned._usual_missing(drawn.mover)
+    missing = reckoned.usual_missing(drawn.mover)
     if missing <= 0.0:
         return here
-    spread = np.sqrt(reckoned._missing_variance(drawn.mover, t, 1.5 * missing))
+    spread = np.sqrt(reckoned.missing_variance(drawn.mover, t, 1.5 * missing))
     z = _normals(drawn.count, here.shape[1], _seed_of(f"{drawn.seed}|missing"))
     return np.asarray(here / (1.0 - missing) + z * spread)
 
@@ -314,7 +314,7 @@ def _vector(brings: Mapping[str, float], *, position: Mapping[str, int]) -> Floa
     return found
 
 
-def _answers(question: reckoned._Questions, states: Floats, seed: int) -> Floats:
+def _answers(question: reckoned.Questions, states: Floats, seed: int) -> Floats:
     z = _normals(states.shape[0], question.rows.shape[0], seed)
     spread = np.sqrt(np.maximum(question.variances, 0.0))
     return np.asarray(states @ question.rows.T + question.constants + z * spread)

@@ -12,6 +12,7 @@ Source: dejong1998
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -234,6 +235,12 @@ def change_id(cause: Cause) -> str:
     """A name for a change that stays the same while its gap does: what a verdict names."""
     what = cause.what or cause.kind
     return f"{cause.kind}-{what.replace(' ', '_')}-{cause.begins:.3f}-{cause.ends:.3f}"
+
+
+def change_begins(name: str) -> float | None:
+    """The time at which the change begins that `change_id` named so; None for any other name."""
+    begins = re.fullmatch(r".+-(\d+\.\d{3})-\d+\.\d{3}", name)
+    return float(begins[1]) if begins else None
 
 
 def field_of(window: Window, season: Season) -> Field:

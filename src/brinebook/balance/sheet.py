@@ -16,7 +16,9 @@ import numpy as np
 
 from brinebook.balance.answer import Answer, tell
 from brinebook.balance.beliefs import NITRATE_PER_N, PHOSPHATE_PER_P
-from brinebook.balance.estimate import CoursePoint, SeasonEstimate, estimate
+from brinebook.balance.course import CoursePoint
+from brinebook.balance.decided import NOTHING, Remembered
+from brinebook.balance.estimate import SeasonEstimate, estimate
 from brinebook.balance.season import Exchange, Floats, Loss, Pour, Season, days_since_epoch
 from brinebook.measure import Measure
 from brinebook.system import System
@@ -67,6 +69,7 @@ def sheet(
     begins: datetime,
     ends: datetime,
     at: datetime,
+    remembered: Remembered = NOTHING,
 ) -> tuple[Sheet | None, Answer]:
     """The sheet of a quantity between two times, with the answer it rests on.
 
@@ -80,7 +83,7 @@ def sheet(
         if begins < fact.when <= ends and fact.kind in ("water_change", "removed")
     ]
     times = sorted({*grid, *changes})
-    seasons = estimate(system, facts, at, course=times)
+    seasons = estimate(system, facts, at, course=times, remembered=remembered)
     told = tell(system, seasons, at)
     for season in seasons:
         position = _position(season, quantity)

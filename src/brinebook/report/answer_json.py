@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from brinebook.balance.answer import Answer, MethodVerdict, QuantityAnswer, Unlogged
-from brinebook.balance.estimate import Suspect
+from brinebook.balance.decided import Suspect
 from brinebook.balance.season import instant
 from brinebook.measure import Measure
 from brinebook.report.advice import next_test

@@ -12,8 +12,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from brinebook.balance import beliefs
-from brinebook.balance.answer import effect
 from brinebook.balance.chapters import Finding, Reading
+from brinebook.balance.decided import effect
 from brinebook.balance.estimate import SeasonEstimate
 from brinebook.balance.explain import Cause, change_id
 from brinebook.balance.season import Floats
