@@ -4,81 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from brinebook.cli.plan_options import food_options, said_options
 from brinebook.cli.plan_show import book_options, show_plan
 from brinebook.cli.session import Session
 
+if TYPE_CHECKING:
+    from brinebook.desk.plan_food import Label
+    from brinebook.desk.plan_now import Said, WaterNow
+
 Decorated = TypeVar("Decorated", bound=Callable[..., Any])
 
-_WATER = (
-    ("--volume", "Net volume, such as 300L: then no book is needed."),
-    ("--alkalinity", "Alkalinity before the slip, such as “8 dKH”; else the book's."),
-    ("--calcium", "Calcium before the slip; else the book's."),
-    ("--salinity", "Salinity before the slip, PSU; else the book's."),
-    ("--temperature", "Temperature of the water, °C; else the book's."),
-    ("--ph", "pH before the slip, NBS; else the book's."),
-    ("--co2", "CO2 of the room, such as “600 ppm”; else from the pH."),
-    ("--evaporation", "What evaporates, such as “4 L/day”; else by the top-off's marks."),
-)
-
-
-def water_options(function: Decorated) -> Decorated:
-    """The options that say what the water is, as the argument ``said``."""
-    from functools import wraps
-
-    @wraps(function)
-    def collected(*args: Any, **kwargs: Any) -> Any:
-        from brinebook.desk.plan_now import Said
-
-        names = [flag.removeprefix("--") for flag, _ in _WATER]
-        said = Said(**{name: kwargs.pop(name) for name in names}, use=kwargs.pop("use"))
-        return function(*args, said=said, **kwargs)
-
-    wrapped: Any = collected
-    wrapped = click.option(
-        "--use",
-        metavar="AMOUNT",
-        multiple=True,
-        help="What the reef uses in a day, such as “alkalinity 0.5 dKH”, where no book tells.",
-    )(wrapped)
-    for flag, told in reversed(_WATER):
-        wrapped = click.option(flag, metavar="AMOUNT", help=told)(wrapped)
-    return wrapped  # type: ignore[no-any-return]
-
-
-_LABEL = (
-    ("--protein", "Of the food, by its label, such as “45 %”."),
-    ("--phosphorus", "Of the food, by its label, such as “1.2 %”."),
-    ("--moisture", "Of the food, by its label: only needed with --of-dry."),
-)
-
-
-def food_options(function: Decorated) -> Decorated:
-    """The options that say what a food's label says, as the argument ``label``."""
-    from functools import wraps
-
-    @wraps(function)
-    def collected(*args: Any, **kwargs: Any) -> Any:
-        from brinebook.desk.plan_food import Label
-
-        names = [flag.removeprefix("--") for flag, _ in _LABEL]
-        label = Label(**{name: kwargs.pop(name) for name in names}, of_dry=kwargs.pop("of_dry"))
-        return function(*args, label=label, **kwargs)
-
-    wrapped: Any = click.option(
-        "--of-dry", is_flag=True, help="Protein and phosphorus are of the dry matter."
-    )(collected)
-    for flag, told in reversed(_LABEL):
-        wrapped = click.option(flag, metavar="AMOUNT", help=told)(wrapped)
-    return wrapped  # type: ignore[no-any-return]
+_SAID = (
+    "volume", "alkalinity", "calcium", "salinity", "temperature", "ph", "co2", "evaporation",
+)  # fmt: skip
 
 
 def slip_options(function: Decorated) -> Decorated:
-    """Everything that the slips share."""
-    return water_options(book_options(function))
+    """Everything that the slips share; what is said of the water is as before the slip."""
+    return said_options(_SAID, use=True)(book_options(function))
 
 
 @click.group("slip", no_args_is_help=True)
@@ -92,8 +39,8 @@ def command() -> None:
 
 
 def _now(
-    session: Session, system: str | None, said: Any, at: datetime | None, known: datetime | None
-) -> Any:
+    session: Session, system: str | None, said: Said, at: datetime | None, known: datetime | None
+) -> WaterNow:
     from brinebook.desk.plan_now import water_now
 
     return water_now(session.book, system, said=said, at=at, known=known)
@@ -111,7 +58,7 @@ def dose(
     what: str,
     amount: str,
     strength: str | None,
-    said: Any,
+    said: Said,
     at: datetime | None,
     known: datetime | None,
     system: str | None,
@@ -146,7 +93,7 @@ def met(
     first_amount: str,
     second: str,
     second_amount: str,
-    said: Any,
+    said: Said,
     at: datetime | None,
     known: datetime | None,
     system: str | None,
@@ -176,7 +123,7 @@ def limewater(
     *,
     amount: str,
     strength: str | None,
-    said: Any,
+    said: Said,
     at: datetime | None,
     known: datetime | None,
     system: str | None,
@@ -210,7 +157,7 @@ def salt_top_off(
     amount: str,
     of: str | None,
     seen: bool,
-    said: Any,
+    said: Said,
     at: datetime | None,
     known: datetime | None,
     system: str | None,
@@ -241,7 +188,7 @@ def fresh_flood(
     session: Session,
     *,
     amount: str,
-    said: Any,
+    said: Said,
     at: datetime | None,
     known: datetime | None,
     system: str | None,
@@ -269,7 +216,7 @@ def dried_out(
     session: Session,
     *,
     amount: str,
-    said: Any,
+    said: Said,
     at: datetime | None,
     known: datetime | None,
     system: str | None,
@@ -296,7 +243,7 @@ def fresh_change(
     session: Session,
     *,
     amount: str,
-    said: Any,
+    said: Said,
     at: datetime | None,
     known: datetime | None,
     system: str | None,
@@ -326,8 +273,8 @@ def overfed(
     *,
     amount: str,
     food: str | None,
-    label: Any,
-    said: Any,
+    label: Label,
+    said: Said,
     at: datetime | None,
     known: datetime | None,
     system: str | None,
@@ -358,7 +305,7 @@ def death(
     session: Session,
     *,
     amount: str,
-    said: Any,
+    said: Said,
     at: datetime | None,
     known: datetime | None,
     system: str | None,
@@ -389,7 +336,7 @@ def foreign(
     what: str,
     change: str,
     left: str,
-    said: Any,
+    said: Said,
     at: datetime | None,
     known: datetime | None,
     system: str | None,

@@ -1,0 +1,111 @@
+"""``plan treatment``: the volume arithmetic of a label, and nothing more."""
+
+from __future__ import annotations
+
+import re
+
+from brinebook.desk.plan_food import share_of
+from brinebook.desk.plan_now import WaterNow, litres_of
+from brinebook.desk.plan_words import amount_text, measurable
+from brinebook.errors import UsageProblem
+from brinebook.plan import Figure, Plan, Reason
+from brinebook.planning import cautions, treatment
+from brinebook.report.numbers import plain_text
+from brinebook.units import Amount, parse_amount
+
+_LABEL = re.compile(r"(?P<amount>.+?)\s+(?:per|in|to|for|/)\s+(?P<litres>.+)", re.IGNORECASE)
+
+
+class LabelUnreadable(UsageProblem):
+    """A label's instruction that isn't an amount for a volume."""
+
+    code = "E-LABEL"
+
+    def __init__(self, text: str) -> None:
+        super().__init__(
+            f"“{text}” isn't an amount for a volume.",
+            "Copy it from the label: “5 mL per 100 L”. Without a label, no arithmetic.",
+        )
+
+
+def read_label(text: str) -> tuple[Amount, float]:
+    """“5 mL per 100 L” as the amount and litres; raises LabelUnreadable."""
+    found = _LABEL.fullmatch(text.strip())
+    if found is None:
+        raise LabelUnreadable(text)
+    amount = parse_amount(found["amount"], decimal_comma=True)
+    litres = litres_of(found["litres"])
+    if amount.dimension not in ("volume", "mass") or amount.value <= 0.0 or litres <= 0.0:
+        raise LabelUnreadable(text)
+    return amount, litres
+
+
+def treatment_plan(now: WaterNow, label: str, *, change: str | None = None) -> Plan:
+    """What the label's amount comes to for this much water, and what changes leave of it.
+
+    ``change`` is the share of a water change. Raises LabelUnreadable, ShareUnreadable.
+    """
+    amount, per = read_label(label)
+    litres = now.litres
+    low, middle, high = (
+        treatment.amount_by_label(each, label_amount=amount.value, label_litres=per)
+        for each in (litres.low, litres.value, litres.high)
+    )
+    exact = litres.high - litres.low <= 1e-9
+    figures = [
+        Figure(
+            "amount", middle, amount.unit, None if exact else low, None if exact else high,
+            "the label",
+        ),
+        Figure("volume", litres.value, "L", None if exact else litres.low,
+               None if exact else litres.high),
+    ]  # fmt: skip
+    notes = [
+        "Count the water, not the glass: rock, sand and the space above the water take their part, "
+        "and an amount for the glass is too much.",
+        "Carbon, skimmer, ozone and UV take many treatments out again: the label says what has to "
+        "be off.",
+    ]
+    if change is not None:
+        share = share_of(change)
+        back = treatment.refill_amount(middle, share * litres.value, litres.value)
+        figures += [
+            Figure("amount_after_change", back, amount.unit, origin="only if the label says so"),
+            Figure("left_after_change", 100 * (1 - share), "%"),
+            Figure("changes_to_a_tenth", treatment.changes_until(share, 0.1), ""),
+            Figure("changes_to_a_hundredth", treatment.changes_until(share, 0.01), ""),
+        ]
+        notes.append(
+            f"A change of {100 * share:.0f} % takes {amount_text(back, amount.unit)} of it along; "
+            f"after {treatment.changes_until(share, 0.1)} such changes a tenth is left, if it "
+            "doesn't decay."
+        )
+    return Plan(
+        kind="treatment",
+        about=(),
+        at=now.at,
+        verdict="told",
+        headline=f"Read the label and ask a vet first. What it says, {label.strip()}, is "
+        f"{plain_text(measurable(middle, amount.unit))} {amount.unit} for "
+        f"{plain_text(round(litres.value, 1))} L. Whether, and for how long, isn't for Brinebook "
+        "to say.",
+        figures=tuple(figures),
+        reasons=(
+            Reason(
+                "Volume arithmetic, nothing else.",
+                equation="amount = label amount × litres / label litres",
+                sources=("levenspiel1999",) if change is not None else (),
+            ),
+        ),
+        cautions=cautions.cautions("medicine"),
+        notes=(*notes, *_reef_note(now)),
+    )
+
+
+def _reef_note(now: WaterNow) -> tuple[str, ...]:
+    if now.answer is None:
+        return ()
+    return (
+        "That is the volume of the reef itself. Treat in a tank of its own (--volume): in a reef "
+        "much of it ends in rock and sand, and kills what isn't fish.",
+    )
