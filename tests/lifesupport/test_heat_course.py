@@ -118,3 +118,16 @@ def test_the_lamp_warms_only_while_it_is_on() -> None:
     lit = Regime(lamps=(Lighting(100.0, 10.0, 10.0),), starts_at=3.0)
     went = course(REEF, 25.0, hours=24, weather=steady_weather(ROOM), regime=lit)
     assert went.energy["lamps"] == pytest.approx(3600.0)
+
+
+def test_a_strong_heater_in_little_water_still_holds_its_setting() -> None:
+    # 300 W in 40 L pass their band in two minutes, less than a step: no swinging from step to step.
+    small = Body(
+        capacity_of(40.0, kilograms_per_litre=1.0233, specific_heat=3.999),
+        {"glass": 4.0},
+        (Surface(0.12),),
+    )
+    held = Regime(heaters=(Heating(300.0, 25.0),))
+    went = course(small, 25.0, hours=12, weather=steady_weather(ROOM), regime=held, step=900)
+    late = [moment.temperature for moment in went.moments if moment.hour > 2]
+    assert max(late) - min(late) < 1e-3

@@ -191,29 +191,47 @@ def course(
 ) -> Course:
     """The temperature from ``start`` (°C) on, a moment a step (s).
 
-    The fan blows over the body's first surface. Lamps switch at the ends of steps.
+    The fan blows over the body's first surface. Lamps switch at the ends of steps. Where a
+    thermostat is quick for the water that it holds, each step is taken in smaller ones.
     """
     blown = with_air_speed(body, regime.fan.air_speed) if regime.fan else body
     temperature, litres = start, 0.0
     energy: dict[str, float] = {}
     moments = [Moment(0.0, start, weather(0.0).temperature, 0.0)]
-    for number in range(max(round(hours * 3600.0 / step), 1)):
-        begin = number * step
+    parts = _parts_of_step(body, blown, regime, step=step, at=start)
+    small = step / parts
+    for number in range(max(round(hours * 3600.0 / step), 1) * parts):
+        begin = number * small
         lit = sum(
-            lamp.heat_at(regime.starts_at + (begin + step / 2.0) / 3600.0) for lamp in regime.lamps
+            lamp.heat_at(regime.starts_at + (begin + small / 2.0) / 3600.0) for lamp in regime.lamps
         )
 
         def rates(second: float, at: float, lit: float = lit) -> _Rates:
             return _rates(body, blown, regime, lit=lit, air=weather(second / 3600.0), at=at)
 
-        mean = _runge_kutta(rates, begin, temperature, step=step, capacity=body.capacity)
+        mean = _runge_kutta(rates, begin, temperature, step=small, capacity=body.capacity)
         for name, watts in mean.heat.items():
-            energy[name] = energy.get(name, 0.0) + watts * step / 1000.0
-        temperature += sum(mean.heat.values()) * step / 1000.0 / body.capacity
-        litres += mean.vapour * step
-        hour = (begin + step) / 3600.0
-        moments.append(Moment(hour, temperature, weather(hour).temperature, litres))
+            energy[name] = energy.get(name, 0.0) + watts * small / 1000.0
+        temperature += sum(mean.heat.values()) * small / 1000.0 / body.capacity
+        litres += mean.vapour * small
+        if (number + 1) % parts == 0:
+            hour = (begin + small) / 3600.0
+            moments.append(Moment(hour, temperature, weather(hour).temperature, litres))
     return Course(tuple(moments), MappingProxyType(energy))
+
+
+def _parts_of_step(body: Body, blown: Body, regime: Regime, *, step: float, at: float) -> int:
+    """How many parts a step needs, so that no thermostat goes through its band within one."""
+    obeying = sum(heater.power for heater in regime.heaters if not heater.fault)
+    obeying += regime.chiller.cooling if regime.chiller else 0.0
+    if regime.fan is not None:
+        dry = Air(at, 0.2)
+        more = vapour_leaving(blown, at, air=dry) - vapour_leaving(body, at, air=dry)
+        obeying += more * latent_heat(at) * 1000.0
+    if obeying <= 0.0:
+        return 1
+    through_band = body.capacity * 1000.0 * _BAND / obeying
+    return max(math.ceil(step / (1.5 * through_band)), 1)
 
 
 def _rates(body: Body, blown: Body, regime: Regime, *, lit: float, air: Air, at: float) -> _Rates:

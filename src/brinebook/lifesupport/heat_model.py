@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from functools import partial
 
 from brinebook.lifesupport.cabinet import Stand, air_of_stand
 from brinebook.lifesupport.evaporation import (
@@ -146,13 +145,11 @@ def stand_of(rig: Rig, *, room: Air, water: float, factor: float) -> Stand | Non
     if rig.cabinet is None or not surfaces:
         return None
     area = sum(surface.area * surface.open_share for surface in surfaces)
-    return Stand(
-        volume=rig.cabinet.volume,
-        temperature=stand_temperature(rig.cabinet, room),
-        surface=Surface(area),
-        water_temperature=water,
+    return _stand(
+        rig.cabinet,
+        Surface(area),
         room=room,
-        leak=rig.cabinet.leak,
+        water=water,
         salinity=rig.salinity,
         factor=factor,
     )
@@ -242,7 +239,7 @@ def _body(
         open_below = tuple(_surface(one, 0.0) for one in below)
     elif below:
         area = sum(one.area * one.open_share for one in sump_surfaces(rig))
-        air = partial(_air_below, rig, factor, exhaust_flow(rig))
+        air = _AirBelow(rig.cabinet, Surface(area), rig.salinity, factor, exhaust_flow(rig))
         enclosed = (Enclosed(Surface(area), air),)
     return Body(
         capacity=capacity_of(
@@ -258,12 +255,47 @@ def _body(
     )
 
 
-def _air_below(rig: Rig, factor: float, exhaust: float, water: float, room: Air) -> Air:
-    """The stand's settled air at this temperature of the water and this air of the room."""
-    stand = stand_of(rig, room=room, water=water, factor=factor)
-    if stand is None:
-        return room
-    return air_of_stand(stand, flow=stand.leak + exhaust)
+@dataclass(frozen=True, slots=True)
+class _AirBelow:
+    """The stand's settled air, from the temperature of the water and the air of the room."""
+
+    cabinet: Cabinet
+    surface: Surface
+    salinity: float
+    factor: float
+    exhaust: float
+
+    def __call__(self, water: float, room: Air) -> Air:
+        stand = _stand(
+            self.cabinet,
+            self.surface,
+            room=room,
+            water=water,
+            salinity=self.salinity,
+            factor=self.factor,
+        )
+        return air_of_stand(stand, flow=stand.leak + self.exhaust)
+
+
+def _stand(
+    cabinet: Cabinet,
+    surface: Surface,
+    *,
+    room: Air,
+    water: float,
+    salinity: float,
+    factor: float,
+) -> Stand:
+    return Stand(
+        volume=cabinet.volume,
+        temperature=stand_temperature(cabinet, room),
+        surface=surface,
+        water_temperature=water,
+        room=room,
+        leak=cabinet.leak,
+        salinity=salinity,
+        factor=factor,
+    )
 
 
 def _surface(vessel: Vessel, air_speed: float) -> Surface:
