@@ -101,10 +101,13 @@ class Drawn:
         """The bottle's true strength over its label."""
         return 1.0 + self._constant("strength", additive, self.strength_sd.get(additive, 0.01))
 
+    def pump(self, additive: str) -> Floats:
+        """The volume that the pump truly moves over its setting."""
+        return 1.0 + self._constant("pump", additive, self.pump_sd.get(additive, 0.05))
+
     def delivery(self, additive: str) -> Floats:
         """What truly arrives of a set amount, pump and strength together."""
-        pump = 1.0 + self._constant("pump", additive, self.pump_sd.get(additive, 0.05))
-        return np.asarray(pump * self.strength(additive))
+        return np.asarray(self.pump(additive) * self.strength(additive))
 
     def left(self, additive: str) -> Floats | None:
         """Millilitres left in the container; None where it was never marked."""

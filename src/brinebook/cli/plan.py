@@ -17,6 +17,10 @@ PLANS: Mapping[str, tuple[str, str]] = MappingProxyType(
             "brinebook.cli.plan_correct:command",
             "bring a quantity to a value: how much, in how many days and pours",
         ),
+        "dose": (
+            "brinebook.cli.plan_dose:command",
+            "what to set the dosing pumps to, and how long their bottles last",
+        ),
         "acclimate": (
             "brinebook.cli.plan_acclimate:command",
             "from the water of a bag to yours: drip or swaps, with ammonia and pH",

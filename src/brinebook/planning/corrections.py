@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
@@ -208,7 +209,7 @@ def _days_and_daily(case: _Case, most: float, bound: str) -> tuple[int, float, s
     target, short_of = case.ask.target, "days" if bound == "daily" else bound
     days, daily = MOST_DAYS, most
     for n in range(max(case.ask.days, 1), MOST_DAYS + 1):
-        needed = _solve(lambda u, n=n: float(np.median(case.free[n] + n * u * case.factor)), target)
+        needed = _solve(partial(_reached, case, n), target)
         if needed <= most * (1.0 + 1e-9):
             days, daily, short_of = n, needed, ""
             break
@@ -216,6 +217,11 @@ def _days_and_daily(case: _Case, most: float, bound: str) -> tuple[int, float, s
         return days, daily, short_of
     room = _largest(lambda u: _passes_edge(case, days, u) < CHANCE, daily)
     return days, room, "edge"
+
+
+def _reached(case: _Case, days: int, daily: float) -> float:
+    """The middle of belief after so many days of an amount."""
+    return float(np.median(case.free[days] + days * daily * case.factor))
 
 
 def _passes_edge(case: _Case, days: int, daily: float) -> float:

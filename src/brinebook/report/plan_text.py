@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 from brinebook.measure import Measure
 from brinebook.plan import Caution, Course, CoursePoint, Figure, Plan, Reason, Step
 from brinebook.report.dates import instant_text
-from brinebook.report.numbers import chance_text, measure_and_range_text, plain_text
+from brinebook.report.numbers import measure_and_range_text, plain_text
 
 WIDTH = 78
 _MOST_POINTS = 9
@@ -27,8 +27,10 @@ def plan_lines(plan: Plan, zone: ZoneInfo) -> list[str]:
         lines += _step_lines(number, step, plan.at, zone)
     if plan.steps:
         lines.append("")
-    for chance in plan.chances:
-        lines += _wrap(f"Chance that it {chance.what}: {chance_text(chance.probability)}.")
+    if plan.chances:
+        lines.append("Of 100 such cases it")
+        lines += [f"  {_in_hundred(c.probability):>8}  {c.what}" for c in plan.chances]
+        lines.append("")
     for reason in plan.reasons:
         lines += _wrap(reason.text)
     for stop in plan.stops:
@@ -49,6 +51,14 @@ def why_lines(plan: Plan, zone: ZoneInfo) -> list[str]:
     for reason in plan.reasons:
         lines += _reason_lines(reason)
     return lines
+
+
+def _in_hundred(probability: float) -> str:
+    if 0.0 < probability < 0.01:
+        return "under 1"
+    if 0.99 < probability < 1.0:
+        return "over 99"
+    return str(round(100 * probability))
 
 
 def figure_text(figure: Figure) -> str:

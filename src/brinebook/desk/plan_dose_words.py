@@ -1,0 +1,351 @@
+"""The plan of daily dosing in words: settings, chances, the pair, the hours, the bottles."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+
+import numpy as np
+
+from brinebook.desk.plan_start import Start
+from brinebook.desk.plan_words import amount_text, quantity_text, typed, with_range_text
+from brinebook.measure import Measure
+from brinebook.plan import Chance, Course, CoursePoint, Expected, Figure, Plan, Reason, Step
+from brinebook.planning.dayswing import Daily, clock_hours, day_of_ph
+from brinebook.planning.dosing import HORIZONS, Container, Pump, Setting
+from brinebook.planning.pours import water_of
+from brinebook.report.dates import date_text
+from brinebook.report.numbers import chance_text, plain_text
+from brinebook.units import QUANTITIES
+
+Pair = tuple[Pump, Pump, float]
+
+
+def worded(
+    start: Start,
+    settings: Sequence[Setting],
+    bottles: Sequence[Container],
+    pair: Pair | None,
+    trend: Sequence[str] = (),
+) -> Plan:
+    """The plan from what was reckoned."""
+    changed = [one for one in settings if one.changes]
+    return Plan(
+        kind="dosing",
+        about=tuple(dict.fromkeys(one.pump.quantity for one in settings)),
+        at=start.at,
+        verdict="do" if changed else "nothing",
+        headline=_headline(start, settings, changed),
+        steps=_steps(start, changed),
+        courses=_courses(start, settings),
+        chances=_chances(settings),
+        figures=tuple(_figures(start, settings, bottles, pair)),
+        reasons=tuple(_reasons(start, settings)),
+        stops=_stops(start, changed),
+        notes=tuple(
+            [*trend, *_pair_notes(start, settings, pair), *_hours(start, settings)]
+            + [note for one in bottles for note in _bottle_notes(start, one)]
+            + list(start.water.assumed)
+        ),
+    )
+
+
+def middle_of(values: object) -> Measure:
+    """Draws as a measure: middle, spread, 95 %."""
+    array = np.asarray(values, dtype=np.float64)
+    low, middle, high = (float(each) for each in np.quantile(array, [0.025, 0.5, 0.975]))
+    return Measure(middle, float(array.std()), "", low, high)
+
+
+# ---- headline, steps ----------------------------------------------------------------------------
+
+
+def _setting_text(one: Setting) -> str:
+    now = amount_text(one.pump.setting, one.pump.substance.unit)
+    new = amount_text(one.new, one.pump.substance.unit)
+    name = one.pump.substance.name
+    if one.pump.setting <= 0.0:
+        return f"start the {name} at {new} a day"
+    return f"set the {name} from {now} to {new} a day"
+
+
+def _headline(start: Start, settings: Sequence[Setting], changed: Sequence[Setting]) -> str:
+    if changed:
+        text = " and ".join(_setting_text(one) for one in changed)
+        return f"{text[0].upper()}{text[1:]}."
+    first = settings[0]
+    use = middle_of(start.drawn.use(first.pump.quantity))
+    used = quantity_text(first.pump.quantity, use, start.units, difference=True)
+    hold = chance_text(first.holds[14][0])
+    why = {
+        "noise": "whether more or less is needed can't be told from the tests' own noise",
+        "evaporates": "it goes in as water evaporates",
+    }.get(first.because, "a turn of the knob would gain nothing")
+    return (
+        f"Leave the dosing as it is. About {used} of {first.pump.quantity} is used a day, and "
+        f"{why}; the band holds for 14 days with a chance of {hold}."
+    )
+
+
+def _steps(start: Start, changed: Sequence[Setting]) -> tuple[Step, ...]:
+    steps = []
+    for one in changed:
+        unit = one.pump.substance.unit
+        text = _setting_text(one)
+        if one.bounded:
+            text += ", as far as a knob is turned at once; look again in two weeks"
+        steps.append(
+            Step(
+                when=start.at,
+                until=start.at + timedelta(days=3),
+                kind="dosing",
+                what=one.pump.substance.name,
+                value=typed(one.new),
+                unit=f"{unit}/day",
+                text=f"{text}.",
+                detail={"hours": one.pump.hours} if one.pump.hours else {},
+                expects=(_expected(start, one, 7), _expected(start, one, 14)),
+            )
+        )
+    if changed:
+        steps.append(_test_step(start, changed[0]))
+    return tuple(steps)
+
+
+def _expected(start: Start, one: Setting, days: int) -> Expected:
+    level = middle_of(one.levels[days])
+    when = start.at + timedelta(days=days)
+    return Expected(one.pump.quantity, when, level.value, level.low, level.high)
+
+
+def _test_step(start: Start, one: Setting) -> Step:
+    when = start.at + timedelta(days=7)
+    name = one.pump.quantity
+    shown = with_range_text(name, middle_of(one.levels[7]), start.units)
+    return Step(
+        when=when,
+        until=when + timedelta(days=4),
+        kind="test",
+        what=name,
+        value="",
+        unit="",
+        text=f"test {name}: about {shown} is expected.",
+        expects=(_expected(start, one, 7),),
+    )
+
+
+def _stops(start: Start, changed: Sequence[Setting]) -> tuple[str, ...]:
+    stops = []
+    for one in changed:
+        if one.pump.quantity not in ("alkalinity", "calcium"):
+            continue
+        low, high = (
+            quantity_text(one.pump.quantity, edge, start.units) for edge in one.limits.band
+        )
+        stops.append(f"a test of {one.pump.quantity} reads under {low} or over {high}: plan again.")
+    return tuple(stops)
+
+
+# ---- figures, chances, courses ------------------------------------------------------------------
+
+
+def _chances(settings: Sequence[Setting]) -> tuple[Chance, ...]:
+    chances = []
+    for one in settings:
+        for days in HORIZONS:
+            without, with_change = one.holds[days]
+            name = one.pump.quantity
+            if one.changes:
+                what = f"keeps {name} in its band for {days} days, set so"
+                chances.append(Chance(what, with_change))
+            chances.append(
+                Chance(f"keeps {name} in its band for {days} days, left as it is", without)
+            )
+    return tuple(chances)
+
+
+def _figures(
+    start: Start, settings: Sequence[Setting], bottles: Sequence[Container], pair: Pair | None
+) -> list[Figure]:
+    figures = []
+    for one in settings:
+        name, unit = one.pump.substance.name, f"{one.pump.substance.unit}/day"
+        needed = middle_of(one.needed)
+        figures += [
+            Figure(f"set_{name}", one.pump.setting, unit, origin="your own"),
+            Figure(f"new_{name}", one.new, unit),
+            Figure(f"needed_{name}", needed.value, unit, needed.low, needed.high, "estimated"),
+        ]
+    for quantity in dict.fromkeys(one.pump.quantity for one in settings):
+        use = middle_of(start.drawn.use(quantity))
+        figures.append(
+            Figure(
+                f"use_{quantity}", use.value, f"{QUANTITIES[quantity].unit}/day", use.low,
+                use.high, "estimated",
+            )
+        )  # fmt: skip
+    if pair is not None:
+        figures.append(Figure("pair_ratio", pair[2], "", origin="2 meq to 1 mmol"))
+    for bottle in bottles:
+        figures += bottle_figures(bottle)
+    return figures
+
+
+def bottle_figures(bottle: Container) -> list[Figure]:
+    """How long it lasts, what a stuck pump could do, how much to keep at most."""
+    name = bottle.pump.substance.name
+    unit = QUANTITIES[bottle.pump.quantity].unit
+    figures = []
+    if bottle.days is not None:
+        days = middle_of(bottle.days)
+        bad = float(np.quantile(bottle.days, 0.05))
+        figures.append(Figure(f"days_{name}", days.value, "day", days.low, days.high))
+        figures.append(Figure(f"bad_days_{name}", bad, "day"))
+    if bottle.rise is not None:
+        rise = middle_of(bottle.rise)
+        figures.append(Figure(f"stuck_{name}", rise.value, unit, rise.low, rise.high))
+    figures.append(Figure(f"keep_{name}", bottle.keep, bottle.pump.substance.unit))
+    return figures
+
+
+def _courses(start: Start, settings: Sequence[Setting]) -> tuple[Course, ...]:
+    courses = []
+    for one in settings:
+        unit = QUANTITIES[one.pump.quantity].unit
+        pairs = [("left as it is", one.without)]
+        if one.changes:
+            pairs.insert(0, ("set so", one.levels))
+        for label, levels in pairs:
+            points = []
+            for day in range(0, 31, 2):
+                level = middle_of(levels[day])
+                when = start.at + timedelta(days=day)
+                points.append(CoursePoint(when, level.value, level.low, level.high))
+            courses.append(Course(one.pump.quantity, unit, label, tuple(points)))
+    return tuple(courses)
+
+
+# ---- words --------------------------------------------------------------------------------------
+
+
+def _reasons(start: Start, settings: Sequence[Setting]) -> list[Reason]:
+    found = []
+    for one in settings:
+        quantity, part = one.pump.quantity, one.pump.substance
+        use = middle_of(start.drawn.use(quantity))
+        used = quantity_text(quantity, use, start.units, difference=True)
+        brings = one.pump.setting * part.brings(quantity) / start.drawn.litres
+        given = quantity_text(
+            quantity, middle_of(brings * start.drawn.delivery(part.name)), start.units,
+            difference=True,
+        )  # fmt: skip
+        now = with_range_text(quantity, middle_of(one.without[0]), start.units)
+        target = quantity_text(quantity, one.target, start.units)
+        needed = middle_of(one.needed)
+        text = (
+            f"{quantity.capitalize()} is about {now}; {target} is wanted. The system uses about "
+            f"{used} a day and the {part.name} brings {given}. The target asks for "
+            f"{plain_text(float(f'{needed.value:.3g}'))} {part.unit} a day, give or take "
+            f"{plain_text(float(f'{needed.sd:.1g}'))}."
+        )
+        unit = QUANTITIES[quantity].unit
+        inputs = (
+            Figure("use_a_day", use.value, f"{unit}/day", use.low, use.high, "estimated"),
+            Figure("needed", needed.value, f"{part.unit}/day", needed.low, needed.high),
+            Figure(f"{quantity}_per_{part.unit}", part.brings(quantity), "", origin="label"),
+        )
+        found.append(
+            Reason(
+                text,
+                inputs,
+                "the setting that brings the next 21 days nearest to the target over all draws",
+                ("smith1975",),
+            )
+        )
+    return found
+
+
+def _pair_notes(start: Start, settings: Sequence[Setting], pair: Pair | None) -> list[str]:
+    if pair is None:
+        return []
+    carbonate, calcium, ratio = pair
+    notes = [
+        f"By their recipes 10 {carbonate.substance.unit} of {carbonate.substance.name} go with "
+        f"{plain_text(float(f'{10 * ratio:.3g}'))} {calcium.substance.unit} of "
+        f"{calcium.substance.name}: 2 meq of alkalinity to 1 mmol of calcium, as chalk takes them."
+    ]
+    if abs(ratio - 1.0) > 0.03:
+        extra = carbonate.setting * carbonate.substance.brings("alkalinity") * (1.0 - ratio)
+        drift = extra * 20.039 / float(np.median(start.drawn.litres)) / max(ratio, 1e-9)
+        way = "up" if drift > 0 else "down"
+        notes.append(
+            f"So equal volumes of the two would take calcium {way} by about "
+            f"{plain_text(float(f'{abs(7 * drift):.2g}'))} mg/L a week at today's carbonate."
+        )
+    second = next((one for one in settings if one.pump is calcium), None)
+    if second is not None and second.because == "pair":
+        notes.append("Calcium is kept in that ratio: its tests don't say otherwise.")
+    elif second is not None and second.changes:
+        notes.append("Calcium's own tests speak against that ratio, so it goes by them.")
+    return notes
+
+
+def _hours(start: Start, settings: Sequence[Setting]) -> list[str]:
+    """What the hours of the carbonate do to the day's pH, against round the clock."""
+    one = next((s for s in settings if s.pump.quantity == "alkalinity"), None)
+    if one is None or one.new <= 0.0 or "alkalinity" not in start.drawn.quantities:
+        return []
+    litres = float(np.median(start.drawn.litres))
+    at, part = start.conditions, one.pump.substance
+    alkalinity = one.new * part.brings("alkalinity") / litres
+    carbon = one.new * part.carbon_worst / litres
+    pco2, hours = float(np.median(start.air.pco2)), float(np.median(start.air.hours))
+    water = water_of(
+        np.array([float(np.median(start.drawn.level("alkalinity")))]),
+        salinity=at.salinity, temperature=at.temperature, pco2=pco2,
+    )  # fmt: skip
+    begins, ends = clock_hours(one.pump.hours)
+    spans = {"round the clock": (0.0, 0.0), "22-06": (22.0, 6.0), "08-20": (8.0, 20.0)}
+    if one.pump.hours:
+        spans = {one.pump.hours: (begins, ends)} | spans
+    told = []
+    for label, span in spans.items():
+        daily = Daily(alkalinity, carbon, 0.0, alkalinity, *span)
+        ph = day_of_ph(water, daily, pco2=pco2, air_hours=hours)
+        told.append((label, float(ph.max() - ph.min()), float(ph[5] - ph[17])))
+    texts = [
+        f"{label} a swing of {swing:.2f} (06:00 {'over' if night >= 0 else 'under'} 18:00 by "
+        f"{abs(night):.2f})"
+        for label, swing, night in told
+    ]
+    return [
+        f"Hours of the {part.name}, by the dose alone without the lights' own swing: "
+        f"{'; '.join(texts)}."
+    ]
+
+
+def _bottle_notes(start: Start, bottle: Container) -> list[str]:
+    name, unit = bottle.pump.substance.name, bottle.pump.substance.unit
+    notes = []
+    if bottle.days is not None:
+        bad = float(np.quantile(bottle.days, 0.05))
+        day = date_text(_later(start.at, bad), start.at, start.zone)
+        notes.append(
+            f"The {name} lasts until {day} at the bad 1 in 20 ({plain_text(round(bad))} days)."
+        )
+    if bottle.rise is not None:
+        rise = quantity_text(
+            bottle.pump.quantity, middle_of(bottle.rise), start.units, difference=True
+        )
+        keep = amount_text(bottle.keep, unit)
+        days = bottle.keep / bottle.pump.setting if bottle.pump.setting > 0.0 else 99.0
+        small = f", {plain_text(float(f'{days:.1g}'))} days' worth" if days < 10.0 else ""
+        notes.append(
+            f"Stuck on, its pump could put in all that is left: {rise} more. Your limit a day "
+            f"would stand even then with no more than {keep} in it{small}."
+        )
+    return notes
+
+
+def _later(when: datetime, days: float) -> datetime:
+    return when + timedelta(days=min(days, 3650.0))
