@@ -18,6 +18,10 @@ POINTS = 120
 #: Points closer than this show the day's own swing; wider ones are put at one hour of the day.
 _FINEST_DAILY = timedelta(hours=8)
 _LEAD = timedelta(days=180)
+#: And so long after it, for what is known by hindsight.
+_TRAIL = timedelta(days=60)
+#: A book of no more than so long is read as a whole.
+_SHORT_BOOK = timedelta(days=800)
 #: These go on from when they were written down, however long ago.
 _LASTING = {"dosing", "water_change", "top_off"}
 
@@ -56,9 +60,9 @@ class Span:
 def course(loaded: Loaded, span: Span) -> Course:
     """The levels of every quantity over a span, in canonical units.
 
-    It rests on the facts of the span and half a year before it.
+    In a long book it rests on the facts of the span and half a year before it.
     """
-    facts = [fact for fact in loaded.facts if _counts(fact, span)]
+    facts = facts_for(loaded, span.begins, span.ends)
     found: dict[str, list[tuple[datetime, Measure]]] = {}
     for season in estimate(loaded.system, facts, span.ends, course=span.times(_usual_hour(facts))):
         for position, name in enumerate(season.season.quantities):
@@ -84,9 +88,18 @@ def _usual_hour(facts: Sequence[Fact]) -> timedelta:
     return hours[len(hours) // 2] if hours else timedelta(hours=12)
 
 
-def _counts(fact: Fact, span: Span) -> bool:
-    if fact.when > span.ends:
+def facts_for(loaded: Loaded, begins: datetime, ends: datetime) -> list[Fact]:
+    """The facts that a look at a period rests on: all of a short book, else those of the period
+    with half a year before it and two months after, and what goes on from earlier."""
+    known = [fact for fact in loaded.facts if fact.when <= loaded.at]
+    if not known or known[-1].when - known[0].when <= _SHORT_BOOK:
+        return known
+    return [fact for fact in known if _counts(fact, begins, ends)]
+
+
+def _counts(fact: Fact, begins: datetime, ends: datetime) -> bool:
+    if fact.when > ends + _TRAIL:
         return False
-    if fact.when >= span.begins - _LEAD or fact.kind == "media":
+    if fact.when >= begins - _LEAD or fact.kind == "media":
         return True
     return fact.kind in _LASTING and "/" in fact.unit

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import TypeVar
 
+from brinebook.balance.sheet import Sheet
 from brinebook.book import state, store, systems
 from brinebook.book.identity import from_us
 from brinebook.book.state import Mark
@@ -23,6 +24,7 @@ from brinebook.desk.assess import Assessed, assess
 from brinebook.desk.course import Course, Span, course
 from brinebook.desk.daily import day_of
 from brinebook.desk.opening import Loaded, OpenSystem, load, open_system
+from brinebook.desk.sheets import Period, period_sheet
 from brinebook.report.today import Today
 
 __all__ = ["Shelf", "Standing", "SystemRow", "Told", "entered_at"]
@@ -73,6 +75,7 @@ class Shelf:
         self._worker = ThreadPoolExecutor(max_workers=1, thread_name_prefix="answer")
         self._drawer = ThreadPoolExecutor(max_workers=1, thread_name_prefix="course")
         self._courses: dict[str, tuple[Mark, Future[Course]]] = {}
+        self._sheets: dict[str, tuple[Mark, Future[Sheet]]] = {}
         self._opened: dict[str, tuple[int, OpenSystem]] = {}
         self._loaded: dict[str, tuple[Mark, Loaded]] = {}
         self._told: dict[str, Told] = {}
@@ -149,6 +152,27 @@ class Shelf:
                 self._courses[key] = kept
                 while len(self._courses) > 4 * MOST_SYSTEMS:
                     self._courses.pop(next(iter(self._courses)))
+        try:
+            return kept[1].result(timeout=wait)
+        except (NotYet, CancelledError):
+            return None
+
+    def sheet(
+        self, row: SystemRow, told: Told, quantity: str, wanted: Period, *, wait: float
+    ) -> Sheet | None:
+        """The sheet of a quantity over a period; None while it is worked out.
+
+        Raises SheetImpossible.
+        """
+        key = f"{row.system_id}:{quantity}:{wanted.begins}:{wanted.ends}"
+        with self._lock:
+            kept = self._sheets.get(key)
+            if kept is None or kept[0] != told.mark:
+                loaded = told.assessed.loaded
+                kept = (told.mark, self._drawer.submit(period_sheet, loaded, quantity, wanted))
+                self._sheets[key] = kept
+                while len(self._sheets) > 4 * MOST_SYSTEMS:
+                    self._sheets.pop(next(iter(self._sheets)))
         try:
             return kept[1].result(timeout=wait)
         except (NotYet, CancelledError):

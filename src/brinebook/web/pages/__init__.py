@@ -12,11 +12,11 @@ from importlib import import_module
 from fastapi import APIRouter
 
 MODULES = (
-    "home", "sign_in", "today", "why", "water",
+    "home", "sign_in", "today", "why", "water", "balance", "verdict",
     "enter", "enter_test", "enter_sitting", "enter_words", "enter_amount", "saved",
     "log", "fact", "photo",
 )  # fmt: skip
-NAVIGATION = ("today", "water", "log")
+NAVIGATION = ("today", "water", "balance", "log")
 
 
 def load_routers() -> Iterator[APIRouter]:

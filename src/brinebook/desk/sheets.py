@@ -1,0 +1,63 @@
+"""The sheet of a quantity for a program that stays open: any period, worked out once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from brinebook.balance.sheet import Sheet, sheet
+from brinebook.desk.assess import SheetImpossible
+from brinebook.desk.course import facts_for
+from brinebook.desk.opening import Loaded
+
+USUAL_DAYS = 30
+_LONGEST = timedelta(days=400)
+_TRAIL = timedelta(days=60)
+
+
+@dataclass(frozen=True, slots=True)
+class Period:
+    """From when to when a sheet is wanted; both aware."""
+
+    begins: datetime
+    ends: datetime
+
+
+def period(
+    loaded: Loaded, quantity: str, *, begins: datetime | None, ends: datetime | None
+) -> Period:
+    """The period that is meant: by default the last 30 days, within the tests there are.
+
+    Raises SheetImpossible where it is empty, longer than 400 days, or nothing was tested.
+    """
+    tests = [fact.when for fact in loaded.facts
+             if fact.kind == "test" and fact.what == quantity and not fact.detail.get("of")
+             and fact.when <= loaded.at]  # fmt: skip
+    if not tests:
+        raise SheetImpossible(quantity, "the book holds no test of it", "Add one, then ask again.")
+    end = min(ends or loaded.at, loaded.at)
+    start = max(begins or end - timedelta(days=USUAL_DAYS), tests[0])
+    if start >= end:
+        raise SheetImpossible(
+            quantity,
+            "the period is empty",
+            "Choose a day after the first test and before the last.",
+        )
+    if end - start > _LONGEST:
+        raise SheetImpossible(
+            quantity, "the period is longer than 400 days", "Choose a year or less."
+        )
+    return Period(start, end)
+
+
+def period_sheet(loaded: Loaded, quantity: str, wanted: Period) -> Sheet:
+    """The sheet of a quantity over a period. Raises SheetImpossible."""
+    facts = facts_for(loaded, wanted.begins, wanted.ends)
+    # In a long book what came long after the period no longer changes what is known of it.
+    at = loaded.at if len(facts) == len(loaded.facts) else min(loaded.at, wanted.ends + _TRAIL)
+    found, _ = sheet(loaded.system, facts, quantity, begins=wanted.begins, ends=wanted.ends, at=at)
+    if found is None:
+        raise SheetImpossible(
+            quantity, "it has no mass of its own", "Ask for alkalinity, calcium and the like."
+        )
+    return found
