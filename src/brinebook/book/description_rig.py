@@ -191,6 +191,12 @@ def _hold_names(reader: Reader, read: Rig) -> None:
         held(f"plumbing.drains[{drain.name}].to", drain.end, places, "vessel or section")
     for nozzle in read.nozzles:
         held(f"plumbing.nozzles[{nozzle.name}].pipe", nozzle.pipe, pipes, "pipe")
+        ends_in = {pipe.name: pipe.end for pipe in read.pipes}
+        if nozzle.pipe in ends_in and ends_in[nozzle.pipe] not in places:
+            reader.notes.wrong(
+                f"plumbing.nozzles[{nozzle.name}].pipe",
+                f"{nozzle.pipe!r} ends at {ends_in[nozzle.pipe]!r}, which is no vessel",
+            )
     for socket in read.sockets:
         held(f"power.sockets[{socket.name}].circuit", socket.circuit, circuits, "circuit")
     for kind, loads in (
