@@ -49,7 +49,7 @@ BRANCHED = (
         'from = "return pump"\nto = "tee"\nbore = "20.96 mm"\nlength = "0.3 m"\n\n'
         '[[plumbing.pipes]]\nname = "upper riser"\nfrom = "tee"\nto = "display"\n'
         'bore = "20.96 mm"\nlength = "1.05 m"',
-    )
+    ).replace('pipe = "riser"', 'pipe = "upper riser"')
     + REACTOR
 )
 
