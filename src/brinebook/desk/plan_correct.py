@@ -74,11 +74,14 @@ def correction_plan(
         known=known,
     )
     known_or_raise(start, wanted)
-    ask = _ask(start, wanted, to=to, substance=substance, days=days)
+    ask = ask_for(start, wanted, to=to, substance=substance, days=days)
     return _worded(start, correct(start.drawn, ask)), start
 
 
-def _ask(start: Start, quantity: str, *, to: str | None, substance: str | None, days: int) -> Ask:
+def ask_for(
+    start: Start, quantity: str, *, to: str | None, substance: str | None, days: int
+) -> Ask:
+    """What is asked of a correction: the keeper's own limits, target and ways, else common ones."""
     system, planning = start.water.system, start.planning
     target = _target(start, quantity, to)
     limits = limits_for(quantity, system, target=target)

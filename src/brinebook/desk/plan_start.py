@@ -135,7 +135,12 @@ def start_of(
         uses = _said_uses(said, drawn)
         drawn = draw_plain(kept | levels, uses, water.litres, at=days_since_epoch(water.at))
         water = replace(water, levels={**water.levels, **levels}, drawn=drawn)
-    planning = water.system.planning
+    return started(water, said)
+
+
+def started(water: WaterNow, said: Said) -> Start:
+    """The start from a water that is known already."""
+    planning, drawn = water.system.planning, water.drawn
     ph = _ph(water, drawn, said)
     air, says = _air(water, planning, drawn, said, ph)
     return Start(
