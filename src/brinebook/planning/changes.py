@@ -1,0 +1,328 @@
+"""Water changes: what one does to every number, what a series does while the system goes on making.
+
+A batch change takes a share of the water out and puts new water in; between changes the system
+makes (or uses) so much a day. Litres are of the net volume.
+Source: levenspiel1999
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from brinebook.balance.drawn import Drawn, Swap, ahead
+from brinebook.balance.season import Floats
+from brinebook.errors import UsageProblem
+from brinebook.water.salinity import REFERENCE_SALINITY_PER_PSU, kilograms_per_litre
+
+#: Share of the water that is changed at once where the keeper has no number of their own, and how
+#: much of it in a week: common practice, no source.
+SHARE_AT_ONCE, SHARE_A_WEEK = 0.3, 0.5
+#: A series takes no longer, days.
+MOST_DAYS = 70
+#: Grams of salt from an opened bag that make one gram of dry salt: common practice, no source.
+MOISTURE = 1.05
+
+
+class ChangeImpossible(UsageProblem):
+    """No water change does what was asked."""
+
+    code = "E-PLAN-CHANGE"
+
+    def __init__(self, why: str, hint: str = "") -> None:
+        super().__init__(f"No water change does that: {why}.", hint)
+
+
+# ---- arithmetic of one number -------------------------------------------------------------------
+
+
+def after_change(level: float, incoming: float, share: float) -> float:
+    """The level once a share of the water is new."""
+    return level + share * (incoming - level)
+
+
+def batch_series(
+    start: float, *, made: float, every: float, share: float, incoming: float, times: int
+) -> tuple[float, ...]:
+    """The level after each of so many changes, ``made`` a day going on between them.
+
+    The first change comes after a first interval.
+    """
+    found = []
+    level = start
+    for _ in range(times):
+        level = after_change(level + made * every, incoming, share)
+        found.append(level)
+    return tuple(found)
+
+
+def fixed_point(*, made: float, every: float, share: float, incoming: float) -> tuple[float, float]:
+    """Where a change of a share every so many days leads in the end: just after one, just before."""
+    gained = made * every
+    return incoming + gained * (1.0 - share) / share, incoming + gained / share
+
+
+def share_to_hold(trough: float, *, made: float, every: float, incoming: float) -> float:
+    """The share every so many days that leads to a level just after the change.
+
+    Raises ChangeImpossible where the new water itself holds as much or more (or as little).
+    """
+    gap, gained = trough - incoming, made * every
+    if gap * gained <= 0.0:
+        raise ChangeImpossible(
+            "the new water alone is not on that side of what is wanted",
+            "Look at the new water's own level, or choose another target.",
+        )
+    return gained / (gap + gained)
+
+
+def share_once(start: float, target: float, *, incoming: float) -> float:
+    """The share of one change from a level to a target. Raises ChangeImpossible."""
+    if start == target:
+        return 0.0
+    share = (start - target) / (start - incoming) if start != incoming else math.inf
+    if not 0.0 < share <= 1.0:
+        raise ChangeImpossible(
+            f"new water at {incoming:g} can't take it from {start:g} to {target:g}"
+        )
+    return share
+
+
+def share_each(start: float, target: float, *, incoming: float, times: int) -> float:
+    """The equal share of each of so many changes, nothing made between them."""
+    return float(1.0 - (1.0 - share_once(start, target, incoming=incoming)) ** (1.0 / times))
+
+
+def continuous_share(start: float, target: float, *, incoming: float) -> float:
+    """New water over net volume that a continuous change needs: more than a batch, always."""
+    once = share_once(start, target, incoming=incoming)
+    return -math.log1p(-once) if once < 1.0 else math.inf
+
+
+def continuous_level(*, made: float, flow: float, litres: float, incoming: float) -> float:
+    """Where a continuous change of ``flow`` litres a day ends with ``made`` a litre a day."""
+    return incoming + made * litres / flow
+
+
+# ---- salt, salinity, warmth ---------------------------------------------------------------------
+
+
+def salt_grams(
+    litres: float, *, start: float, target: float, temperature: float, moisture: float = 1.0
+) -> float:
+    """Grams of sea salt that bring so many litres from a salinity to another, PSU.
+
+    The litres are of the finished water at the temperature; ``moisture`` is grams of the bag's salt
+    for a gram of dry salt. Below zero: there is too much salt already.
+    Source: millero2008, ioc2010
+    """
+
+    def per_litre(salinity: float) -> float:
+        mass = kilograms_per_litre(salinity, temperature)
+        return salinity * REFERENCE_SALINITY_PER_PSU * mass
+
+    return litres * (per_litre(target) - per_litre(start)) * moisture
+
+
+def mixing_salinity(start: float, target: float, *, share: float) -> float:
+    """The salinity that new water of one change has to have."""
+    return start + (target - start) / share
+
+
+def days_of_salt_top_off(
+    start: float, target: float, *, litres: float, flow: float, salinity: float
+) -> float:
+    """Days of topping off with salt water instead of fresh, ``flow`` litres a day evaporating.
+
+    Raises ChangeImpossible where it doesn't rise.
+    """
+    if target <= start or salinity <= 0.0 or flow <= 0.0:
+        raise ChangeImpossible("topping off with salt water only raises salinity")
+    return (target - start) * litres / (flow * salinity)
+
+
+def fresh_swap(start: float, target: float, *, litres: float) -> float:
+    """Litres of system water to replace by fresh water, so that salinity falls to a target.
+
+    Raises ChangeImpossible where it would have to rise.
+    """
+    if not 0.0 <= target <= start:
+        raise ChangeImpossible("fresh water only lowers salinity")
+    return litres * (1.0 - target / start) if start else 0.0
+
+
+def hours_to_warm(
+    litres: float,
+    *,
+    start: float,
+    target: float,
+    watts: float,
+    salinity: float,
+    room: float | None = None,
+    loss: float = 0.0,
+) -> float:
+    """Hours until so much water is warm, well stirred, by a heater of so many watts.
+
+    ``loss`` in W/K goes to a room at ``room`` °C; infinite where the heater can't hold the target.
+    Source: ioc2010 (heat capacity and density, by the gsw library)
+    """
+    heat = litres * kilograms_per_litre(salinity, target) * heat_capacity(salinity, target) * 1000.0
+    if loss <= 0.0 or room is None:
+        return heat * (target - start) / watts / 3600.0
+    end = room + watts / loss
+    if end <= target:
+        return math.inf
+    return heat / loss * math.log((end - start) / (end - target)) / 3600.0
+
+
+def heat_capacity(salinity: float, temperature: float) -> float:
+    """Heat capacity of seawater at the surface, kJ/kg/K: 3.999 at 35 PSU and 25 °C.
+
+    Source: ioc2010 (by the gsw library)
+    """
+    import gsw
+
+    absolute = salinity * REFERENCE_SALINITY_PER_PSU
+    return float(gsw.cp_t_exact(absolute, temperature, 0.0)) / 1000.0
+
+
+# ---- a series over the draws --------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class NewWater:
+    """New water by quantity, canonical units, with its own doubt, and its temperature, °C."""
+
+    levels: Mapping[str, float]
+    spread: Mapping[str, float]
+    temperature: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ChangePlan:
+    """So many equal changes, one every so many days, and what becomes of the water.
+
+    ``levels[k]`` are the draws of each quantity ``k`` days from now, ``without`` those with no
+    change at all. ``reaches`` is the chance of being at or past the target after the last change.
+    """
+
+    quantity: str
+    target: float
+    litres: float
+    times: int
+    every: float
+    share: float
+    levels: Floats
+    without: Floats
+    quantities: tuple[str, ...]
+    reaches: float
+
+    def of(self, quantity: str) -> Floats:
+        """Days x draws of one quantity with the plan."""
+        return np.asarray(self.levels[:, :, self.quantities.index(quantity)])
+
+
+def play(
+    drawn: Drawn, new: NewWater, *, litres: float, times: int, every: float, days: float
+) -> Floats:
+    """Levels (day x draw x quantity) with so many changes of so many litres, the first today."""
+    swaps = [
+        Swap(drawn.at + k * every + 1e-3, litres, new.levels, new.spread) for k in range(times)
+    ]
+    return ahead(drawn, days, swaps=swaps).levels
+
+
+def plan_changes(
+    drawn: Drawn,
+    quantity: str,
+    target: float,
+    *,
+    new: NewWater,
+    every: float,
+    most_share: float,
+    times: int | None = None,
+) -> ChangePlan | None:
+    """The smallest equal changes that bring the middle of belief to the target; None: none does.
+
+    With ``times`` exactly so many; else as few as stay under ``most_share`` each. Raises ValueError
+    where the belief doesn't hold the quantity.
+    """
+    place = drawn.quantities.index(quantity)
+    middle = float(np.median(drawn.litres))
+    horizon = float(MOST_DAYS)
+    without = ahead(drawn, horizon).levels
+    now = float(np.median(without[0][:, place]))
+    down = target < now
+    counts = [times] if times else range(1, max(int(MOST_DAYS / every), 1) + 1)
+    for count in counts:
+        share = _share_for(
+            drawn, new, place=place, target=target, count=count, every=every, most=most_share,
+            down=down, litres=middle,
+        )  # fmt: skip
+        if share is None:
+            continue
+        litres = share * middle
+        levels = play(drawn, new, litres=litres, times=count, every=every, days=horizon)
+        last = levels[_day_of_last(count, every)][:, place]
+        reached = float(np.mean(last <= target if down else last >= target))
+        return ChangePlan(
+            quantity, target, litres, count, every, share, levels, without, drawn.quantities,
+            reached,
+        )  # fmt: skip
+    return None
+
+
+def _day_of_last(times: int, every: float) -> int:
+    """The day's end by which the last change is made."""
+    return math.ceil((times - 1) * every + 1e-6) if times > 1 else 1
+
+
+def _share_for(
+    drawn: Drawn,
+    new: NewWater,
+    *,
+    place: int,
+    target: float,
+    count: int,
+    every: float,
+    most: float,
+    down: bool,
+    litres: float,
+) -> float | None:
+    def ends(share: float) -> float:
+        days = float(_day_of_last(count, every))
+        levels = play(drawn, new, litres=share * litres, times=count, every=every, days=days)
+        return float(np.median(levels[-1][:, place]))
+
+    def short(value: float) -> bool:
+        return value > target if down else value < target
+
+    if short(ends(most)):
+        return None
+    low, high = 0.0, most
+    for _ in range(18):
+        middle = (low + high) / 2.0
+        low, high = (middle, high) if short(ends(middle)) else (low, middle)
+    return high
+
+
+def smaller_or_rarer(
+    *, made: float, trough: float, incoming: float, litres: float, intervals: Sequence[float]
+) -> tuple[tuple[float, float, float, float], ...]:
+    """For each interval in days: the share that holds a trough, its peak, litres a month.
+
+    Intervals that no share can hold are left out.
+    """
+    found = []
+    for every in intervals:
+        try:
+            share = share_to_hold(trough, made=made, every=every, incoming=incoming)
+        except ChangeImpossible:
+            continue
+        if 0.0 < share < 1.0:
+            peak = fixed_point(made=made, every=every, share=share, incoming=incoming)[1]
+            found.append((every, share, peak, share * litres * 30.0 / every))
+    return tuple(found)
