@@ -1,0 +1,316 @@
+"""Drills of air and power: an exhaust fan, a circuit, the whole house, and what feeds on them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from brinebook.lifesupport.cabinet import settled_air
+from brinebook.lifesupport.damp_answer import stand_damp
+from brinebook.lifesupport.drill import Drill, DrillCourse, DrillPoint, Harm, Remedy, Within
+from brinebook.lifesupport.drill_figures import harm_of_cold, ranged, within_of, within_span
+from brinebook.lifesupport.heat_answer import ACT_BELOW
+from brinebook.lifesupport.heat_model import (
+    coldest_air,
+    factors_of,
+    months_of,
+    stand_of,
+)
+from brinebook.lifesupport.humid_air import Air
+from brinebook.lifesupport.outage import ACT_BELOW as OXYGEN_ACT
+from brinebook.lifesupport.outage import STARTS_AT, Span, StillWater, exchange_range, oxygen_hours
+from brinebook.lifesupport.outage_answer import (
+    OutageAnswer,
+    OxygenCase,
+    bubbles_of,
+    dark_bodies,
+    dark_course,
+    outage_answer,
+    still_water,
+)
+from brinebook.lifesupport.power_answer import CircuitHeld, functions_of, power_answer
+from brinebook.lifesupport.ranges import spread
+from brinebook.plan import Figure
+from brinebook.rig import Fan, Rig
+
+#: An outage that lasts longer than this is counted as one that nobody is home for, h.
+_NOBODY_HOME = 12.0
+
+
+def dark_drills(rig: Rig, litres: float, *, month: int) -> Iterator[Drill]:
+    """Every exhaust fan, every circuit, the whole house, and the pairs that make them worse."""
+    air = months_of(rig)[month - 1]
+    for fan in rig.fans:
+        if fan.kind == "exhaust" and (drill := _fan_stops(rig, fan, air, month)) is not None:
+            yield drill
+    if not rig.vessels:
+        return
+    outage = outage_answer(rig, litres, month=month)
+    for held in power_answer(rig).circuits:
+        yield from _circuit_dark(rig, litres, held, outage)
+    yield _house_dark(rig, litres, outage)
+    yield from _pairs(rig, litres, outage, month=month)
+
+
+def _fan_stops(rig: Rig, fan: Fan, air: Air, month: int) -> Drill | None:
+    """The stand's air when one exhaust fan stands still."""
+    without = replace(rig, fans=tuple(one for one in rig.fans if one is not fan))
+    before, after = stand_damp(rig, air, month=month), stand_damp(without, air, month=month)
+    if before is None or after is None or rig.cabinet is None:
+        return None
+    factors = factors_of(rig, air=air)
+    stands = [
+        stand_of(rig, room=air, water=rig.temperature, factor=factor)
+        for factor in (factors.low, factors.middle, factors.high)
+    ]
+    humid = spread(
+        settled_air(one, flow=one.leak).humidity for one in stands if one is not None
+    ).scaled(100.0)
+    settled = after.as_set or after.fans_off
+    drips = settled.condensed > 0.0 or bool(after.drips)
+    # A stand's air is renewed by evaporation in minutes: nothing to be in time for.
+    wet = "water gathers on its walls" if drips else "its walls stay dry"
+    return Drill(
+        id=f"fan-stops/{fan.name}",
+        fault="exhaust fan stopped",
+        parts=(fan.name,),
+        title=f"{fan.name} stands still",
+        told=(
+            f"The stand's air goes to {humid.value:.0f} % ({humid.low:.0f} to {humid.high:.0f}) "
+            f"within the hour, and {wet}. Plugs, sockets and wood get wet, over weeks rotten."
+        ),
+        harm=2 if drips else 1 if humid.value > rig.cabinet.humidity_limit * 100.0 else 0,
+        within=Within(24.0, 72.0, None) if drips else None,
+        figures=(
+            ranged("humidity", humid, "%"),
+            Figure("condensed", settled.condensed, "g/h"),
+        ),
+        warns=("drops on the inside of a door", "the smell of damp wood"),
+        remedies=(
+            Remedy("leave the stand's doors open a hand's breadth", 0, 1, None),
+            Remedy("two small fans instead of one", 2, 1, None),
+        ),
+        cautions=("damp", "drip_loops", "mains"),
+    )
+
+
+def _circuit_dark(
+    rig: Rig, litres: float, held: CircuitHeld, outage: OutageAnswer
+) -> Iterator[Drill]:
+    """What one tripped circuit takes along, and what goes on without it."""
+    dark = {load.draw.name for load in held.hanging}
+    lost = [what for what, doing in functions_of(rig) if doing and set(doing) <= dark]
+    if not dark:
+        return
+    oxygen, cold = "brings in oxygen" in lost, "warms" in lost
+    within: list[float | None] = []
+    harm: Harm = 1
+    told = []
+    if oxygen:
+        nothing = outage.oxygen[0]
+        harm, within = _harm_of_oxygen(nothing), _hours(nothing.until_act)
+        told.append(f"Nothing brings in oxygen: {_span_words(nothing.until_act)} to 4 mg/L")
+    elif "moves the water" in lost:
+        harm = 2
+        told.append("The display and the sump stand apart")
+    if cold:
+        body = dark_bodies(rig, litres, air=coldest_air(rig)).middle
+        went = dark_course(rig, body, air=coldest_air(rig), hours=48.0)
+        reached = went.hours_until(ACT_BELOW)
+        harm = max(harm, harm_of_cold(went.lowest.temperature))
+        told.append(f"Nothing warms: {went.lowest.temperature:.1f} °C after two days of cold")
+        if not within:
+            within = [None if reached is None else reached * 0.6, reached, None]
+    if not lost:
+        told.append("Other circuits still move, air and warm the water")
+    yield Drill(
+        id=f"circuit-dark/{held.circuit.name}",
+        fault="circuit dark",
+        parts=(held.circuit.name, *sorted(dark)),
+        title=f"{held.circuit.name} trips while nobody looks",
+        told=" ".join(f"{one}." for one in told),
+        harm=harm,
+        within=within_of(within) if within else None,
+        figures=(Figure("loads_dark", float(len(dark)), ""),),
+        warns=("the lamp or a clock on the same circuit is off", "silence"),
+        remedies=tuple(_against_dark(rig, litres, other_circuit=True)) if oxygen else (),
+        cautions=("protection_trips", "mains", "overload"),
+    )
+
+
+def _house_dark(rig: Rig, litres: float, outage: OutageAnswer) -> Drill:
+    nothing = outage.oxygen[0]
+    points = tuple(
+        DrillPoint(float(hour), at.middle or 0.0, at.short or 0.0, at.long or 0.0)
+        for hour, at in enumerate(outage.oxygen_by_hour)
+    )
+    warmth = outage.warmth[0]
+    temperature = tuple(
+        DrillPoint(float(hour), at.value, at.low, at.high) for hour, at in enumerate(warmth.by_hour)
+    )
+    return Drill(
+        id="house-dark",
+        fault="whole house dark",
+        parts=("house",),
+        title="the power of the whole house is out",
+        told=(
+            f"Oxygen is at 4 mg/L after {_span_words(nothing.until_act)} and at 2 after "
+            f"{_span_words(nothing.until_grave)}; the display is at "
+            f"{warmth.by_hour[12].value:.1f} °C after 12 h."
+        ),
+        harm=_harm_of_oxygen(nothing),
+        within=within_span(nothing.until_act),
+        figures=(
+            *_span_figures("hours_to_4", nothing.until_act),
+            *_span_figures("hours_to_2", nothing.until_grave),
+            ranged("temperature_after_12_h", warmth.by_hour[12], "C"),
+        ),
+        courses=(
+            DrillCourse("oxygen", "mg/L", points, OXYGEN_ACT),
+            DrillCourse("temperature", "C", temperature, warmth.limit),
+        ),
+        warns=("a clock that blinks", "a message from the power company"),
+        remedies=tuple(_against_dark(rig, litres, other_circuit=False)),
+        cautions=("animals_first", "engines_outdoors", "batteries", "flood", "no_alarm"),
+        assumed=() if outage.stock_known else ("an ordinary stock of animals",),
+    )
+
+
+def _pairs(rig: Rig, litres: float, outage: OutageAnswer, *, month: int) -> Iterator[Drill]:
+    """Dark and covered; dark in a cold spell; a room heater that trips the tank's circuit."""
+    display = rig.vessel("display")
+    if display is not None and display.lid < 0.9:
+        covered = next(one for one in outage.oxygen if one.case == "covered tight")
+        yield Drill(
+            id="house-dark+lid",
+            fault="whole house dark and lid added",
+            parts=("house", "lid"),
+            title="the power is out and the top is covered to keep the warmth",
+            told=(
+                f"Oxygen is at 4 mg/L after {_span_words(covered.until_act)}: a cover keeps heat "
+                "and takes away the air."
+            ),
+            harm=_harm_of_oxygen(covered),
+            within=within_span(covered.until_act),
+            figures=_span_figures("hours_to_4", covered.until_act),
+            warns=("fish at the surface",),
+            remedies=tuple(_against_dark(rig, litres, other_circuit=False)),
+            cautions=("animals_first", "engines_outdoors"),
+        )
+    cold, now = coldest_air(rig), months_of(rig)[month - 1]
+    if cold.temperature < now.temperature - 1.0:
+        yield _dark_and_cold(rig, litres, outage, cold)
+    for held in power_answer(rig).circuits:
+        heaters = [one for one in held.hanging if one.draw.season == "winter"]
+        if heaters and held.worst.trips != "no":
+            yield _tripped_by_cold(rig, litres, held, outage)
+
+
+def _dark_and_cold(rig: Rig, litres: float, outage: OutageAnswer, cold: Air) -> Drill:
+    courses = [
+        dark_course(rig, body, air=cold, hours=48.0)
+        for body in dark_bodies(rig, litres, air=cold).each()
+    ]
+    end = spread(one.moments[-1].temperature for one in courses)
+    nothing = outage.oxygen[0]
+    chilled = within_of([one.hours_until(ACT_BELOW) for one in courses])
+    oxygen = within_span(nothing.until_act)
+    return Drill(
+        id="house-dark+cold-spell",
+        fault="whole house dark in a cold spell",
+        parts=("house", "room"),
+        title=f"the power is out while the room is at {cold.temperature:.0f} °C",
+        told=(
+            f"The display is at {end.value:.1f} °C ({end.low:.1f} to {end.high:.1f}) after two "
+            f"days; oxygen is at 4 mg/L after {_span_words(nothing.until_act)}."
+        ),
+        harm=max(_harm_of_oxygen(nothing), harm_of_cold(end.low)),
+        within=_sooner(oxygen, chilled),
+        figures=(ranged("temperature_after_48_h", end, "C"),),
+        warns=("the room's own thermometer",),
+        remedies=tuple(_against_dark(rig, litres, other_circuit=False)),
+        cautions=("animals_first", "engines_outdoors", "batteries"),
+    )
+
+
+def _tripped_by_cold(rig: Rig, litres: float, held: CircuitHeld, outage: OutageAnswer) -> Drill:
+    name = held.circuit.name
+    heaters = ", ".join(one.draw.name for one in held.hanging if one.draw.season == "winter")
+    without = Remedy(
+        f"hang {heaters} on another circuit", 0, 0, None,
+        f"then {name} draws {held.all_year.drawn.most:.1f} A",
+    )  # fmt: skip
+    dark = next(iter(_circuit_dark(rig, litres, held, outage)))
+    return replace(
+        dark,
+        id=f"circuit-dark+room-heater/{name}",
+        fault="circuit tripped by a room heater",
+        parts=(name, heaters),
+        title=f"{heaters} trips {name} on the coldest night",
+        told=f"{held.worst.drawn.least:.1f} to {held.worst.drawn.most:.1f} A hang on a breaker of "
+        f"{held.circuit.amps:.0f} A when it is cold. {dark.told}",
+        remedies=(without, *dark.remedies),
+    )
+
+
+def _against_dark(rig: Rig, litres: float, *, other_circuit: bool) -> Iterator[Remedy]:
+    """What buys oxygen, reckoned for this water."""
+    still = still_water(rig, litres, pressure=months_of(rig)[0].pressure)
+    start = STARTS_AT * still.saturation
+    bubbled = exchange_range(still, bubbles=bubbles_of(rig), moved=True)
+    moved = exchange_range(still, moved=True)
+    yield _remedy("an air pump on a battery of its own", 1, still, start, bubbled)
+    what = "one stream pump on another circuit" if other_circuit else "a stream pump on a battery"
+    yield _remedy(what, 1 if other_circuit else 2, still, start, moved)
+
+
+def _remedy(
+    text: str,
+    effort: int,
+    still: StillWater,
+    start: float,
+    exchange: tuple[float, float, float],
+) -> Remedy:
+    until = oxygen_hours(still, start, limit=OXYGEN_ACT, exchange=exchange)
+    grave = oxygen_hours(still, start, limit=2.0, exchange=exchange)
+    case = OxygenCase(text, still.volume, exchange, until, grave, until)
+    return Remedy(
+        text,
+        effort,  # type: ignore[arg-type]
+        _harm_of_oxygen(case),
+        within_span(until),
+        f"{_span_words(until)} to 4 mg/L",
+    )
+
+
+def _harm_of_oxygen(case: OxygenCase) -> Harm:
+    """Losses where even a likely outage of half a day is too long; stress where only a bad one."""
+    middle, short = case.until_grave.middle, case.until_grave.short
+    if middle is not None and middle <= _NOBODY_HOME:
+        return 3
+    return 2 if short is not None else 1
+
+
+def _hours(span: Span) -> list[float | None]:
+    return [span.short, span.middle, span.long]
+
+
+def _sooner(one: Within | None, other: Within | None) -> Within | None:
+    if one is None or other is None:
+        return one or other
+    return one if (one.short or 0.0) <= (other.short or 0.0) else other
+
+
+def _span_words(span: Span) -> str:
+    if span.short is None:
+        return "more hours than can be told"
+    if span.long is None:
+        likely = "likely never" if span.middle is None else f"likely {span.middle:.1f}"
+        return f"{span.short:.1f} h at the worst ({likely})"
+    return f"{span.short:.1f} to {span.long:.1f} h (likely {span.middle:.1f})"
+
+
+def _span_figures(name: str, span: Span) -> tuple[Figure, ...]:
+    if span.middle is None:
+        return ()
+    return (Figure(name, span.middle, "h", span.short, span.long),)

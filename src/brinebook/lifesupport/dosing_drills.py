@@ -1,0 +1,280 @@
+"""Drills of dosing: each pump stuck on with its container full, and the pair of the two parts."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+
+from brinebook.balance.described import bottle_of
+from brinebook.lifesupport.dosing_course import (
+    AIR_HOURS,
+    PouredHour,
+    Pouring,
+    WaterNow,
+    most_for,
+    pouring_course,
+    rise,
+)
+from brinebook.lifesupport.drill import Drill, DrillCourse, DrillPoint, Harm, Remedy, Within
+from brinebook.lifesupport.drill_figures import ranged
+from brinebook.lifesupport.ranges import Range, spread
+from brinebook.rig import Doser, Rig
+from brinebook.system import Additive
+from brinebook.water.salts import SALTS, read_formula
+
+#: Rises that are held against when the keeper set no limit a day: common practice, no source.
+USUAL_LIMITS: Mapping[str, float] = {"alkalinity": 1.0 / 2.80385, "calcium": 30.0,
+                                     "magnesium": 100.0}  # fmt: skip
+_UNITS: Mapping[str, str] = {"alkalinity": "meq/L"}
+#: From this saturation on much of it falls out again, and from this pH on animals suffer
+#: (common practice, no source).
+FALLS_OUT_FROM, HIGH_PH = 12.0, 8.8
+_SHOWN_HOURS = 24
+
+
+def dosing_drills(
+    rig: Rig,
+    additives: Sequence[Additive],
+    *,
+    water: WaterNow,
+    limits: Mapping[str, float],
+    flow_off: float = 0.2,
+) -> Iterator[Drill]:
+    """Each dosing pump stuck on until its container is empty, then every pair of the two parts.
+
+    ``limits`` are the keeper's own for a day, canonical units; ``flow_off`` the share by which a
+    pump's flow may be off.
+    """
+    found = [
+        (doser, bottle)
+        for doser in rig.dosers
+        if (bottle := pouring_of(doser, additives)) is not None
+    ]
+    for doser, bottle in found:
+        yield _stuck(doser, bottle, water=water, limits=limits, flow_off=flow_off)
+    raises = {
+        what: [one for one in found if one[1].per_ml.get(what)]
+        for what in ("alkalinity", "calcium")
+    }
+    for first in raises["alkalinity"]:
+        for second in raises["calcium"]:
+            if first[0] is not second[0]:
+                yield _both(first[1], second[1], water=water)
+
+
+def pouring_of(doser: Doser, additives: Sequence[Additive]) -> Pouring | None:
+    """What the pump's bottle brings; None where nothing described says so."""
+    wanted = doser.additive.casefold()
+    found = next((one for one in additives if one.name.casefold() == wanted), None)
+    if found is None:
+        return None
+    bottle = bottle_of(found)
+    if not bottle.per_unit or not doser.flow:
+        return None
+    formula = read_formula(found.salt) if found.salt else None
+    carbon = None
+    if formula is not None and found.grams_per_litre:
+        carbon = SALTS[formula].carbon * found.grams_per_litre / 1000.0
+    elif not bottle.per_unit.get("alkalinity"):
+        carbon = 0.0
+    holds = doser.container if doser.holds is None else doser.holds
+    return Pouring(doser.name, bottle.per_unit, carbon, holds * 1000.0, doser.flow * 1000.0)
+
+
+def _stuck(
+    doser: Doser,
+    bottle: Pouring,
+    *,
+    water: WaterNow,
+    limits: Mapping[str, float],
+    flow_off: float,
+) -> Drill:
+    counted = {
+        name: per_ml
+        for name, per_ml in bottle.per_ml.items()
+        if name in USUAL_LIMITS or name in limits
+    }
+    rises = {
+        name: _rise_range(per_ml, bottle.holds, water.litres) for name, per_ml in counted.items()
+    }
+    allowed = {name: limits.get(name, USUAL_LIMITS.get(name, math.inf)) for name in counted}
+    courses = _courses(water, (bottle,))
+    times = {
+        name: _hours_range(counted[name], allowed[name], bottle, water.litres, flow_off)
+        for name in counted
+        if abs(rises[name].high) > allowed[name]
+    }
+    worst = max(
+        (abs(rises[name].high) / allowed[name] for name in counted if allowed[name]), default=0.0
+    )
+    highest_ph = max(one.ph_nbs for each in courses for one in each)
+    highest_omega = max(one.omega_aragonite for each in courses for one in each)
+    keeps = min(
+        (most_for(counted[name], allowed[name], litres=water.litres.low) for name in counted),
+        default=math.inf,
+    )
+    return Drill(
+        id=f"doser-stuck-on/{doser.name}",
+        fault="doser stuck on",
+        parts=(doser.name, doser.additive),
+        title=f"{doser.name} doesn't stop and empties {bottle.holds:.0f} mL into the water",
+        told=_told(bottle, rises, highest_omega),
+        harm=_harm(worst, highest_ph, highest_omega),
+        within=min(times.values(), key=lambda one: one.short or 0.0) if times else None,
+        figures=(
+            *(
+                ranged(f"{name}_rise", found, _UNITS.get(name, "mg/L"))
+                for name, found in rises.items()
+            ),
+            ranged("empty_after", _empty_after(bottle, flow_off), "h"),
+            ranged("highest_ph", _highest(courses, "ph_nbs"), "NBS"),
+            ranged("highest_saturation", _highest(courses, "omega_aragonite"), ""),
+        ),
+        courses=_shown(courses, allowed, water),
+        warns=_warns(doser, bottle),
+        remedies=_remedies(bottle, keeps),
+        cautions=("mains",),
+        assumed=() if bottle.carbon is not None else ("its alkalinity is taken as carbonate",),
+    )
+
+
+def _both(first: Pouring, second: Pouring, *, water: WaterNow) -> Drill:
+    courses = _courses(water, (first, second))
+    omega = _highest(courses, "omega_aragonite")
+    return Drill(
+        id=f"dosers-stuck-on/{first.name}+{second.name}",
+        fault="both dosers stuck on",
+        parts=(first.name, second.name),
+        title=f"{first.name} and {second.name} both run on, as a controller that hangs makes them",
+        told=(
+            f"Saturation of aragonite goes to {omega.value:.1f} ({omega.low:.1f} to "
+            f"{omega.high:.1f})"
+            + (", from where much of both falls out as a white cloud."
+               if omega.high > FALLS_OUT_FROM else ".")
+        ),
+        harm=3 if omega.high > FALLS_OUT_FROM else 2,
+        within=_until(courses, FALLS_OUT_FROM),
+        figures=(ranged("highest_saturation", omega, ""),),
+        courses=_shown(courses, {}, water),
+        warns=("a white haze in the water", "both containers are lower than their marks"),
+        remedies=(
+            Remedy("two timers instead of one controller, so that one fault can't run both", 1, 2,
+                   None),
+        ),
+    )  # fmt: skip
+
+
+def _courses(water: WaterNow, bottles: tuple[Pouring, ...]) -> list[tuple[PouredHour, ...]]:
+    """Fast, middling and slow exchange with air, in the most, the middle and the least water."""
+    volumes = (water.litres.high, water.litres.value, water.litres.low)
+    return [
+        pouring_course(water, bottles, hours=_SHOWN_HOURS, litres=litres, air_hours=hours)
+        for litres, hours in zip(volumes, AIR_HOURS, strict=True)
+    ]
+
+
+def _rise_range(per_ml: float, holds: float, litres: Range) -> Range:
+    return spread(
+        rise(per_ml, holds, litres=one) for one in (litres.high, litres.value, litres.low)
+    )
+
+
+def _hours_range(
+    per_ml: float, limit: float, bottle: Pouring, litres: Range, flow_off: float
+) -> Within:
+    """Hours until the rise is at the limit: in little water with a fast pump, and so on."""
+
+    def hours(volume: float, faster: float) -> float | None:
+        needed = most_for(per_ml, limit, litres=volume)
+        return needed / (bottle.flow * faster) if needed <= bottle.holds else None
+
+    return Within(
+        hours(litres.low, 1.0 + flow_off),
+        hours(litres.value, 1.0),
+        hours(litres.high, 1.0 - flow_off),
+    )
+
+
+def _empty_after(bottle: Pouring, flow_off: float) -> Range:
+    hours = bottle.runs_for
+    return Range(hours, hours / (1.0 + flow_off), hours / (1.0 - flow_off))
+
+
+def _highest(courses: Sequence[tuple[PouredHour, ...]], what: str) -> Range:
+    return spread(max(float(getattr(one, what)) for one in each) for each in courses)
+
+
+def _until(courses: Sequence[tuple[PouredHour, ...]], omega: float) -> Within | None:
+    reached = [
+        next((one.hour for one in each if one.omega_aragonite >= omega), None) for each in courses
+    ]
+    slow_to_fast = sorted(hour for hour in reached if hour is not None)
+    if not slow_to_fast:
+        return None
+    padded = [*slow_to_fast, None, None]
+    return Within(padded[0], padded[1], padded[2])
+
+
+def _shown(
+    courses: Sequence[tuple[PouredHour, ...]], allowed: Mapping[str, float], water: WaterNow
+) -> tuple[DrillCourse, ...]:
+    starts = {"alkalinity": water.alkalinity.value, "calcium": water.calcium.value}
+
+    def course(name: str, unit: str, attribute: str) -> DrillCourse:
+        points = []
+        for hours in zip(*courses, strict=True):
+            at = spread(float(getattr(one, attribute)) for one in hours)
+            points.append(DrillPoint(hours[1].hour, at.value, at.low, at.high))
+        limit = starts[name] + allowed[name] if name in starts and name in allowed else None
+        return DrillCourse(name, unit, tuple(points), limit)
+
+    return (
+        course("alkalinity", "meq/L", "alkalinity"),
+        course("calcium", "mg/L", "calcium"),
+        course("ph", "NBS", "ph_nbs"),
+        course("saturation", "", "omega_aragonite"),
+    )
+
+
+def _harm(worst: float, ph: float, omega: float) -> Harm:
+    if worst >= 6.0 or ph >= HIGH_PH or omega >= FALLS_OUT_FROM:
+        return 3
+    if worst >= 2.0:
+        return 2
+    return 1 if worst > 1.0 else 0
+
+
+def _told(bottle: Pouring, rises: Mapping[str, Range], omega: float) -> str:
+    parts = []
+    for name, found in rises.items():
+        unit = _UNITS.get(name, "mg/L")
+        shown = (
+            f"{found.value * 2.80385:+.1f} dKH ({found.low * 2.80385:+.1f} to "
+            f"{found.high * 2.80385:+.1f})"
+            if name == "alkalinity"
+            else f"{found.value:+.0f} {unit} ({found.low:+.0f} to {found.high:+.0f})"
+        )
+        parts.append(f"{name} {shown}")
+    what = ", ".join(parts) or "nothing that is followed here"
+    cloud = " Much of it may fall out as a white cloud." if omega > FALLS_OUT_FROM else ""
+    return f"It is empty after {bottle.runs_for:.1f} h: {what}.{cloud}"
+
+
+def _warns(doser: Doser, bottle: Pouring) -> tuple[str, ...]:
+    mark = f"the container of {doser.additive} is far lower than its mark"
+    return (mark, "a test of alkalinity") if bottle.per_ml.get("alkalinity") else (mark,)
+
+
+def _remedies(bottle: Pouring, keeps: float) -> tuple[Remedy, ...]:
+    if keeps >= bottle.holds:
+        return ()
+    return (
+        Remedy(
+            f"fill in no more than {keeps:.0f} mL at a time",
+            0,
+            1,
+            None,
+            "then the whole of it stays within your limit for a day",
+        ),
+        Remedy("a timer before the pump that gives it only the minutes it needs", 1, 1, None),
+    )
