@@ -30,6 +30,8 @@ BATCH = 20_000
 MOST_NAMED = 10_000
 
 Progress = Callable[[int], None]
+#: When it happened (microseconds since 1970 UTC), the probe's name, its value and unit.
+Row = tuple[int, str, float, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +124,7 @@ class _Rows:
     ) -> None:
         self.path, self.zone, self.now, self.progress = path, zone, now, progress
 
-    def __iter__(self) -> Iterator[tuple[int, tuple[int, str, float, str] | Problem]]:
+    def __iter__(self) -> Iterator[tuple[int, Row | Problem]]:
         told = 0
         latest = (self.now + FUTURE_ALLOWED - EPOCH) // MICROSECOND
         with self.path.open("rb") as file:
@@ -145,22 +147,44 @@ class _Rows:
         if self.progress is not None:
             self.progress(told)
 
-    def _row(self, text: str, latest: int) -> tuple[int, str, float, str] | Problem:
+    def _row(self, text: str, latest: int) -> Row | Problem:
         fields = split_row(text, len(HEADER))
-        if isinstance(fields, Problem):
-            return fields
-        when, name, value_text, unit = fields
-        happened_us = _happened(when, self.zone, latest)
-        if isinstance(happened_us, Problem):
-            return happened_us
-        if not name or not name.isprintable():
-            return Problem("probe", name, "it has no printable name")
-        try:
-            value = units.parse_number(value_text)
-        except BrinebookError as error:
-            return Problem("value", value_text, error.message.rstrip("."), error.hint)
-        refused = _refused(value, unit)
-        return refused or (happened_us, name, value, unit)
+        return fields if isinstance(fields, Problem) else _read(fields, self.zone, latest)
+
+
+def read_fields(fields: Sequence[str], *, zone: ZoneInfo, now: datetime) -> Row | Problem:
+    """One reading from the texts of its four columns, or what is wrong with it."""
+    return _read(fields, zone, (now + FUTURE_ALLOWED - EPOCH) // MICROSECOND)
+
+
+def keep_readings(connection: Connection, system_id: str, rows: Sequence[Row]) -> int:
+    """Keep readings within the caller's transaction; return how many were new."""
+    numbers = _Numbers(connection, system_id)
+    before = _count(connection, system_id)
+    _store(
+        connection,
+        [
+            {"system_id": system_id, "probe": numbers.of(name, unit), "happened_us": happened_us,
+             "value": value}
+            for happened_us, name, value, unit in rows
+        ],
+    )  # fmt: skip
+    return _count(connection, system_id) - before
+
+
+def _read(fields: Sequence[str], zone: ZoneInfo, latest: int) -> Row | Problem:
+    when, name, value_text, unit = fields
+    happened_us = _happened(when, zone, latest)
+    if isinstance(happened_us, Problem):
+        return happened_us
+    if not name or not name.isprintable():
+        return Problem("probe", name, "it has no printable name")
+    try:
+        value = units.parse_number(value_text)
+    except BrinebookError as error:
+        return Problem("value", value_text, error.message.rstrip("."), error.hint)
+    refused = _refused(value, unit)
+    return refused or (happened_us, name, value, unit)
 
 
 def _happened(text: str, zone: ZoneInfo, latest: int) -> int | Problem:

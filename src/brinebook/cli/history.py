@@ -10,7 +10,8 @@ import click
 from brinebook.cli import output
 from brinebook.cli.options import at_option, json_option, known_option, read_when, system_option
 from brinebook.cli.session import Session
-from brinebook.cli.telling import fact_json, fact_text, local_time, revision_json
+from brinebook.cli.telling import fact_text, local_time, revision_json
+from brinebook.report.facts_json import fact_object
 
 if TYPE_CHECKING:
     from brinebook.desk.looking import Story
@@ -82,7 +83,7 @@ def command(
 def _story_json(story: Story) -> dict[str, object]:
     newest = story.newest
     return {
-        **fact_json(story.fact),
+        **fact_object(story.fact),
         "entered_at": newest.entered_at.isoformat(),
         "entered_by": newest.entered.by,
         "entered_through": newest.entered.through,

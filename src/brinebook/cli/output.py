@@ -5,10 +5,10 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import TextIO
 
-from brinebook.report.numbers import rounded
+from brinebook.report.json_numbers import for_json
 
 #: What stands in for the signs that an old terminal can't show.
 _PLAIN_SIGNS = {
@@ -26,7 +26,7 @@ def emit_json(answer: Mapping[str, object]) -> None:
 
     Raises ValueError where a number is not finite: an answer never carries NaN or infinity.
     """
-    text = json.dumps(_for_json(answer, "answer"), ensure_ascii=not _speaks_utf8(sys.stdout))
+    text = json.dumps(for_json(answer), ensure_ascii=not _speaks_utf8(sys.stdout))
     sys.stdout.write(text + "\n")
 
 
@@ -74,13 +74,3 @@ def _writable(text: str, stream: TextIO) -> str:
 
 def _speaks_utf8(stream: TextIO) -> bool:
     return (stream.encoding or "utf-8").lower().replace("-", "").replace("_", "") == "utf8"
-
-
-def _for_json(value: object, path: str) -> object:
-    if isinstance(value, float):
-        return rounded(value, name=path)
-    if isinstance(value, Mapping):
-        return {str(key): _for_json(item, f"{path}.{key}") for key, item in value.items()}
-    if isinstance(value, Sequence) and not isinstance(value, str):
-        return [_for_json(item, f"{path}[{index}]") for index, item in enumerate(value)]
-    return value

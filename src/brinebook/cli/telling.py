@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 import click
 
 from brinebook.errors import UsageProblem
+from brinebook.report.facts_json import fact_object
 from brinebook.timeline import Fact
 
 if TYPE_CHECKING:
@@ -37,19 +38,6 @@ def read_details(pairs: tuple[str, ...], **named: str | None) -> dict[str, str]:
     return found | {key: value for key, value in named.items() if value is not None}
 
 
-def fact_json(fact: Fact) -> dict[str, object]:
-    """A fact for programs; ``value`` is text, since it may be ``<0.02``."""
-    return {
-        "fact": fact.id,
-        "when": fact.when.isoformat(),
-        "kind": fact.kind,
-        "what": fact.what,
-        "value": fact.value,
-        "unit": fact.unit,
-        "detail": {key: fact.detail[key] for key in sorted(fact.detail)},
-    }
-
-
 def revision_json(revision: Revision) -> dict[str, object]:
     """One revision for programs."""
     return {
@@ -58,18 +46,18 @@ def revision_json(revision: Revision) -> dict[str, object]:
         "entered_at": revision.entered_at.isoformat(),
         "entered_by": revision.entered.by,
         "entered_through": revision.entered.through,
-        **fact_json(revision.fact),
+        **fact_object(revision.fact),
     }
 
 
 def recorded_json(done: Recorded) -> dict[str, object]:
     """What became of an entry, for programs."""
     return {
-        **fact_json(done.fact),
+        **fact_object(done.fact),
         "written": done.done,
         "withdrawn": done.withdrawn,
-        "before": None if done.before is None else fact_json(done.before),
-        "verdicts": [fact_json(one) for one in done.followed],
+        "before": None if done.before is None else fact_object(done.before),
+        "verdicts": [fact_object(one) for one in done.followed],
         "remarks": list(done.remarks),
     }
 

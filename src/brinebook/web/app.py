@@ -13,6 +13,7 @@ from starlette.responses import JSONResponse, Response
 
 from brinebook import __version__
 from brinebook.errors import BrinebookError
+from brinebook.web.api import v1
 from brinebook.web.doors.headers import Headers
 from brinebook.web.doors.origin import Origin, known_names
 from brinebook.web.doors.size import Size
@@ -42,6 +43,7 @@ def create_app(options: Options) -> FastAPI:
         lifespan=lifespan,
     )
     app.state.notebook = notebook
+    app.include_router(v1.router)
     for router in load_routers():
         app.include_router(router)
     _faults(app)

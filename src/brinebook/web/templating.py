@@ -6,8 +6,10 @@ from collections.abc import Mapping
 
 from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape
 
+from brinebook.report.causes import NAMES
 from brinebook.report.dates import date_text
 from brinebook.report.facts import KIND_LABELS
+from brinebook.report.numbers import chance_text
 from brinebook.report.page_rows import quantity_label, unit_label
 from brinebook.web.statics import Statics
 from brinebook.web.texts import Texts
@@ -32,6 +34,8 @@ class Templates:
         self._environment.filters["day"] = lambda when, told: date_text(
             when, told.at, told.assessed.loaded.zone
         )
+        self._environment.filters["chance"] = chance_text
+        self._environment.filters["cause"] = lambda cause: NAMES.get(cause, cause)
         self._environment.globals["t"] = texts
         self._environment.globals["static"] = statics.url
 

@@ -12,6 +12,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from brinebook.desk.opening import Loaded, OpenSystem
+from brinebook.desk.passes import pass_of
 from brinebook.desk.shelf import SystemRow
 from brinebook.errors import BrinebookError
 from brinebook.web.doors.sessions import Session, fresh_session
@@ -34,6 +35,16 @@ class PageMissing(BrinebookError):
 
     def __init__(self, what: str) -> None:
         super().__init__(f"There is no page {what!r} here.", "Look on Today, or in the Log.")
+
+
+class LinkExpired(BrinebookError):
+    """A helper's link has run out, or was ended."""
+
+    code = "E-LINK-EXPIRED"
+    http_status = 403
+
+    def __init__(self) -> None:
+        super().__init__("The link that let you in has run out.", "Ask for a new one.")
 
 
 class OnlyReading(BrinebookError):
@@ -160,6 +171,11 @@ def known_visit(visit: Annotated[Visit, Depends(any_visit)]) -> Visit:
     Raises SignInNeeded.
     """
     if visit.session.share:
+        found = pass_of(
+            visit.notebook.shelf.book, visit.session.system, visit.session.share, now=visit.now
+        )
+        if found is None:
+            raise LinkExpired
         return visit
     epoch = visit.notebook.password.epoch()
     if epoch and visit.session.opened != epoch:
@@ -170,7 +186,7 @@ def known_visit(visit: Annotated[Visit, Depends(any_visit)]) -> Visit:
 def system_visit(system: str, visit: Annotated[Visit, Depends(known_visit)]) -> Visit:
     """A visit to one system. Raises PageMissing."""
     row = visit.notebook.shelf.row(system)
-    if row is None:
+    if row is None or (visit.session.share and row.system_id != visit.session.system):
         raise PageMissing(visit.request.url.path)
     visit.row = row
     if visit.session.system != row.system_id:

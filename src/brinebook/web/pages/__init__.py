@@ -14,7 +14,7 @@ from fastapi import APIRouter
 MODULES = (
     "home", "sign_in", "today", "why", "water", "balance", "verdict",
     "enter", "enter_test", "enter_sitting", "enter_words", "enter_amount", "saved",
-    "log", "fact", "photo",
+    "log", "fact", "photo", "access", "look",
 )  # fmt: skip
 NAVIGATION = ("today", "water", "balance", "log")
 
