@@ -42,6 +42,9 @@ COMMANDS = MappingProxyType(
         "plan": Entry(
             ASK, "brinebook.cli.plan:command", "what to put in, how much, how fast, and why"
         ),
+        "rig": Entry(
+            ASK, "brinebook.cli.rig:command", "what pipes, pumps, heat and power do, as described"
+        ),
         "serve": Entry(
             ASK, "brinebook.cli.serve:command", "open the notebook for a browser on this machine"
         ),

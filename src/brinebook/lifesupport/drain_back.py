@@ -17,6 +17,8 @@ from brinebook.lifesupport.weirs import WEIR_SPREAD, weir_head
 from brinebook.rig import Pipe, Rig
 
 _PER_LITRE_AN_HOUR = 1 / 3.6e6
+#: How far litres may be off that were reckoned from a tape measure: common practice, no source.
+TAPE_OFF = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,7 +207,8 @@ def _case(
     litres = [1000.0 * display.area * fall + rest for fall in falls]
     depth = sump.after(litres[0])
     return DrainBack(
-        name, tuple(sorted(blocked)), falls[0], Range(litres[0], litres[1], litres[2]), depth,
+        name, tuple(sorted(blocked)), falls[0],
+        Range(litres[0], litres[1] * (1 - TAPE_OFF), litres[2] * (1 + TAPE_OFF)), depth,
         sump.rim - depth, sump.over(litres[0], sump.rim - margin), sump.over(litres[0], sump.rim),
     )  # fmt: skip
 

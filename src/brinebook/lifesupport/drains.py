@@ -23,6 +23,7 @@ from brinebook.lifesupport.resistances import (
     RESISTANCE_SPREAD,
     fittings_coefficient,
     valve_coefficient,
+    valve_opening,
 )
 from brinebook.rig import Drain, Rig
 
@@ -41,6 +42,7 @@ class DrainCan:
     trickle: Range
     speed: float  # when full, m/s
     valve_for_flow: float | None  # K that a valve adds to pass just the return flow; None: too weak
+    opening_for_flow: float | None  # how far its own valve is then open
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +115,11 @@ def drain_can(rig: Rig, drain: Drain, flow: float, fluid: Fluid) -> DrainCan | N
     low = min(full(loss * (1 + RESISTANCE_SPREAD)), middle * (1 - DRAIN_SPREAD))
     high = max(full(loss * (1 - RESISTANCE_SPREAD)), middle * (1 + DRAIN_SPREAD))
     run = Run(drain.name, "above", "below", drain.bore, drain.length, drain.roughness, loss)
+    added = loss_for_flow(flow / LITRES_AN_HOUR, head, run, fluid) if flow > 0 else None
+    opening = None
+    if added is not None and drain.valve is not None:
+        whole = added + valve_coefficient(drain.valve, drain.bore)
+        opening = valve_opening(drain.valve.kind, whole)
     return DrainCan(
         drain.name,
         drain.kind,
@@ -120,7 +127,8 @@ def drain_can(rig: Rig, drain: Drain, flow: float, fluid: Fluid) -> DrainCan | N
         Range(middle, low, high),
         Range(AIR_CORE_SHARE * middle, AIR_CORE_LOW * middle, AIR_CORE_HIGH * middle),
         middle / LITRES_AN_HOUR / run.area,
-        loss_for_flow(flow / LITRES_AN_HOUR, head, run, fluid) if flow > 0 else None,
+        added,
+        opening,
     )
 
 

@@ -1,0 +1,300 @@
+"""Levels of the rig: the JSON of docs/rig-json.md, and the lines for a person."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from brinebook.desk.rig_figures import Json, figure, hours_words, percent, range_words, ranged
+from brinebook.lifesupport.burst import Burst
+from brinebook.lifesupport.drain_back import DrainBack, DrainBacks
+from brinebook.lifesupport.drains import Blocked, DrainCan, Drains
+from brinebook.lifesupport.levels_answer import LevelsAnswer, Running
+from brinebook.lifesupport.stuck import BlockedDrain, Course
+from brinebook.report.numbers import number_text
+
+_UNTOLD = (
+    "The levels can't be told yet: they need the flow to the display first (the return pump's "
+    "curve or its measured flow)."
+)
+
+
+def levels_json(answer: LevelsAnswer | None) -> Json | None:
+    """The ``levels`` object."""
+    if answer is None:
+        return None
+    section = answer.section
+    return {
+        "flow": ranged(answer.flow, "L/h"),
+        "running": None if answer.running is None else _running_json(answer.running),
+        "return_section": None
+        if section is None
+        else {
+            "depth": figure(section.depth, "m"),
+            "intake": figure(section.intake, "m"),
+            "until_dry": figure(section.until_dry, "L"),
+        },
+        "drains": None if answer.drains is None else _drains_json(answer.drains),
+        "drain_back": None if answer.drain_back is None else _drain_back_json(answer.drain_back),
+        "blocked_drain": None if answer.blocked is None else _blocked_json(answer.blocked),
+        "top_off_stuck_on": None if answer.stuck_on is None else _course_json(answer.stuck_on),
+        "top_off_stuck_off": None if answer.stuck_off is None else _course_json(answer.stuck_off),
+        "evaporation": ranged(answer.evaporation, "L/day"),
+        "bursts": [_burst_json(one) for one in answer.bursts],
+    }
+
+
+def _running_json(one: Running) -> Json:
+    return {
+        "level": figure(one.level, "m"),
+        "crest": figure(one.crest, "m"),
+        "weir_head": ranged(one.weir_head, "m"),
+        "freeboard": figure(one.freeboard, "m"),
+        "outside_range": one.outside_range,
+    }
+
+
+def _drains_json(found: Drains) -> Json:
+    return {
+        "together": ranged(found.together, "L/h"),
+        "carries": found.carries,
+        "each": [
+            {
+                "drain": one.name,
+                "kind": one.kind,
+                "head": figure(one.head, "m"),
+                "full": ranged(one.full, "L/h"),
+                "trickle": ranged(one.trickle, "L/h"),
+                "speed": figure(one.speed, "m/s"),
+                "valve_for_flow": one.valve_for_flow,
+                "opening_for_flow": figure(
+                    None if one.opening_for_flow is None else 100 * one.opening_for_flow, "%"
+                ),
+            }
+            for one in found.each
+        ],
+        "blocked": [
+            {
+                "drain": one.drain,
+                "others": ranged(one.others, "L/h"),
+                "carries": one.carries,
+            }
+            for one in found.blocked
+        ],
+    }
+
+
+def _drain_back_json(found: DrainBacks) -> Json:
+    return {
+        "weir_head": ranged(found.weir_head, "m"),
+        "pipes": figure(found.pipes, "L"),
+        "box": figure(found.box, "L"),
+        "room_to_mark": figure(found.room_to_mark, "L"),
+        "room_to_rim": figure(found.room_to_rim, "L"),
+        "running_depth": figure(found.running_depth, "m"),
+        "highest_running_depth": figure(found.highest_depth, "m"),
+        "cases": [
+            {
+                "case": one.name,
+                "blocked": list(one.blocked),
+                "display_falls": figure(one.display_falls, "m"),
+                "litres": ranged(one.litres, "L"),
+                "sump_depth": figure(one.sump_depth, "m"),
+                "freeboard": figure(one.freeboard, "m"),
+                "over_mark": figure(one.over_mark, "L"),
+                "over_rim": figure(one.over_rim, "L"),
+            }
+            for one in found.cases
+        ],
+        "notes": list(found.notes),
+    }
+
+
+def _blocked_json(one: BlockedDrain) -> Json:
+    dry = None if math.isinf(one.hours_to_dry) else one.hours_to_dry
+    return {
+        "room": figure(one.room, "L"),
+        "from_return_section": figure(one.from_section, "L"),
+        "from_top_off": figure(one.from_top_off, "L"),
+        "over_rim": figure(one.over, "L"),
+        "hours_to_rim": figure(one.hours_to_rim, "h"),
+        "hours_to_dry": figure(dry, "h"),
+    }
+
+
+def _course_json(one: Course) -> Json:
+    return {
+        "ends_at": figure(one.ends_at, "h"),
+        "ends_with": one.ends_with,
+        "salinity": figure(one.salinity, "PSU"),
+        "over_rim": figure(one.spilt, "L"),
+        "by_hour": [
+            {
+                "hour": hour.hours,
+                "depth": hour.depth,
+                "salinity": hour.salinity,
+                "over_rim": hour.spilt,
+            }
+            for hour in one.hours
+        ],
+    }
+
+
+def _burst_json(one: Burst) -> Json:
+    return {
+        "at": one.place,
+        "bore": figure(one.bore, "m"),
+        "litres_a_minute": figure(one.litres_a_minute, "L/min"),
+        "minutes": figure(None if math.isinf(one.minutes) else one.minutes, "min"),
+        "by_pump": figure(one.by_pump, "L"),
+        "by_siphon": figure(one.by_siphon, "L"),
+        "from_sump": figure(one.from_sump, "L"),
+        "litres": figure(one.litres, "L"),
+        "return_section_depth": figure(one.sump_depth, "m"),
+    }
+
+
+def levels_lines(answer: LevelsAnswer | None) -> Iterator[str]:
+    """What a person reads: running, stopping, blocked, stuck, burst."""
+    if answer is None:
+        yield _UNTOLD
+        return
+    if answer.running is not None:
+        yield from _running_lines(answer.running)
+    if answer.drain_back is not None:
+        yield from _drain_back_lines(answer.drain_back)
+    if answer.drains is not None:
+        yield from _drain_lines(answer.drains)
+    if answer.blocked is not None:
+        yield from _blocked_lines(answer.blocked)
+    if answer.stuck_on is not None:
+        yield _stuck_on_line(answer.stuck_on)
+    if answer.stuck_off is not None and answer.stuck_off.ends_at is not None:
+        yield (
+            f"Top-off stuck off: the return pump draws air after "
+            f"{hours_words(answer.stuck_off.ends_at)}, at "
+            f"{number_text(answer.stuck_off.salinity, 1)} PSU."
+        )
+    yield from (_burst_line(one) for one in answer.bursts)
+
+
+def _centimetres(metres: float) -> str:
+    return f"{number_text(100 * metres, 1)} cm"
+
+
+def _running_lines(one: Running) -> Iterator[str]:
+    yield (
+        f"The display runs {_centimetres(one.level)} deep, {_centimetres(one.freeboard)} under its "
+        f"rim; {range_words(one.weir_head.scaled(1000), 'mm')} stand over the weir."
+    )
+    if one.outside_range:
+        yield (
+            "  Under 30 mm no weir formula was measured: take that head as right within a fifth, "
+            "or lay a ruler on it."
+        )
+
+
+def _drain_back_lines(found: DrainBacks) -> Iterator[str]:
+    yield (
+        f"When the return pump stops, the sump has room for {number_text(found.room_to_mark, 0)} L "
+        f"to the mark and {number_text(found.room_to_rim, 0)} L to its rim:"
+    )
+    for case in found.cases:
+        yield f"  {case.name}: {range_words(case.litres, 'L')} come down{_outcome(case)}"
+    if found.highest_depth is None:
+        yield "At no running depth does the worst of these fit: a hole or nozzle has to go higher."
+    else:
+        yield (
+            f"Mark the return section at {_centimetres(found.highest_depth)}: up to there even the "
+            f"worst of these stays under the mark (it runs at {_centimetres(found.running_depth)})."
+        )
+    yield from found.notes
+
+
+def _outcome(case: DrainBack) -> str:
+    if case.over_rim > 0:
+        return (
+            f", {number_text(case.over_mark, 1)} L past the mark and "
+            f"{number_text(case.over_rim, 1)} L over the rim"
+        )
+    if case.over_mark > 0:
+        return (
+            f", {number_text(case.over_mark, 1)} L past the mark, {_centimetres(case.freeboard)} "
+            "under the rim"
+        )
+    return f", {_centimetres(case.freeboard)} under the rim"
+
+
+def _drain_lines(found: Drains) -> Iterator[str]:
+    for one in found.each:
+        yield f"{one.name} {_carries(one, found.flow)}"
+    for blocked in found.blocked:
+        yield _blocked_drain_line(blocked, found.flow)
+
+
+def _carries(one: DrainCan, flow: float) -> str:
+    if one.kind != "siphon":
+        return (
+            f"carries {range_words(one.trickle, 'L/h')} with air down its middle, "
+            f"{range_words(one.full, 'L/h')} when it runs full."
+        )
+    told = f"carries {range_words(one.full, 'L/h')} as a full siphon"
+    if one.full.value < flow:
+        return f"{told}: less than comes up."
+    at = ""
+    if one.opening_for_flow is not None:
+        at = f", about {percent(one.opening_for_flow)} open"
+    return (
+        f"{told} and {range_words(one.trickle, 'L/h')} while it still draws air; to run full at "
+        f"{number_text(flow, 0)} L/h its valve adds a K of "
+        f"{number_text(one.valve_for_flow or 0, 1)}{at}."
+    )
+
+
+def _blocked_drain_line(one: Blocked, flow: float) -> str:
+    if one.others.value <= 0:
+        return f"With {one.drain} blocked nothing else drains the display."
+    verdict = "which is enough" if one.carries else "less than comes up"
+    if not one.carries and one.others.high >= flow:
+        verdict = "enough only if they run full"
+    return (
+        f"With {one.drain} blocked the others carry {range_words(one.others, 'L/h')}, {verdict} "
+        f"for {number_text(flow, 0)} L/h."
+    )
+
+
+def _blocked_lines(one: BlockedDrain) -> Iterator[str]:
+    brings = (
+        f"{number_text(one.from_section, 0)} L of the return section and "
+        f"{number_text(one.from_top_off, 0)} L of the top-off's reservoir"
+    )
+    yield (
+        f"With nothing draining, the pump can bring up {brings}; the display has room for "
+        f"{number_text(one.room, 0)} L."
+    )
+    if one.hours_to_rim is None:
+        yield "  It doesn't run over by that."
+    else:
+        yield (
+            f"  It runs over after {hours_words(one.hours_to_rim)}, {number_text(one.over, 0)} L "
+            "in all. A smaller reservoir, a run limit on the top-off or less water above the "
+            "pump's intake takes that away."
+        )
+
+
+def _stuck_on_line(one: Course) -> str:
+    over = f", {number_text(one.spilt, 0)} L of it over the sump's rim" if one.spilt > 0 else ""
+    return (
+        f"Top-off stuck on: its reservoir is in the system after {hours_words(one.ends_at or 0.0)}"
+        f"{over}; that leaves {number_text(one.salinity, 1)} PSU."
+    )
+
+
+def _burst_line(one: Burst) -> str:
+    if one.litres_a_minute <= 0:
+        return f"If {one.place} lets go, no water is driven out there while the pump runs."
+    return (
+        f"If {one.place} lets go: {number_text(one.litres_a_minute, 0)} L a minute until the pump "
+        f"draws air after {hours_words(one.minutes / 60)}, {number_text(one.by_pump, 0)} L; then "
+        f"up to {number_text(one.by_siphon + one.from_sump, 0)} L that run back."
+    )

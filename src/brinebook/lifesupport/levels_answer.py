@@ -1,0 +1,104 @@
+"""Everything that is told of the described rig's levels, running and when something fails."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from brinebook.lifesupport.basins import ReturnSection, basin, return_section
+from brinebook.lifesupport.burst import Burst, burst
+from brinebook.lifesupport.drain_back import DrainBacks, drain_backs, weir_heads
+from brinebook.lifesupport.drains import Drains, drains
+from brinebook.lifesupport.flows_answer import return_flow
+from brinebook.lifesupport.ranges import Range
+from brinebook.lifesupport.stuck import (
+    BlockedDrain,
+    Course,
+    blocked_drain,
+    top_off_stuck_off,
+    top_off_stuck_on,
+)
+from brinebook.lifesupport.weirs import LEAST_HEAD
+from brinebook.rig import Rig
+
+#: How well a keeper's own litres of top-off are known: common practice, no source.
+EVAPORATION_OFF = 0.10
+
+
+@dataclass(frozen=True, slots=True)
+class Running:
+    """Where the display's water stands while everything runs, in m above its floor."""
+
+    level: float
+    crest: float
+    weir_head: Range
+    freeboard: float
+    outside_range: bool  # whether the weir's head is below what any formula was measured at
+
+
+@dataclass(frozen=True, slots=True)
+class LevelsAnswer:
+    """All of it; parts are None where the description doesn't tell enough."""
+
+    flow: Range
+    running: Running | None
+    section: ReturnSection | None
+    drains: Drains | None
+    drain_back: DrainBacks | None
+    blocked: BlockedDrain | None
+    stuck_on: Course | None
+    stuck_off: Course | None
+    evaporation: Range | None
+    bursts: tuple[Burst, ...]
+
+
+def levels_answer(
+    rig: Rig, litres: float | None = None, *, evaporation: Range | None = None
+) -> LevelsAnswer | None:
+    """What can be told of the levels; None without a return flow.
+
+    ``evaporation`` in L/day stands in where the keeper's own isn't described.
+    """
+    told = return_flow(rig)
+    if told is None:
+        return None
+    flow, _ = told
+    evaporates = evaporation_of(rig, evaporation)
+    return LevelsAnswer(
+        flow,
+        running(rig, flow),
+        return_section(rig),
+        drains(rig, flow.value),
+        drain_backs(rig, flow),
+        blocked_drain(rig, flow.value),
+        top_off_stuck_on(rig, litres=litres),
+        top_off_stuck_off(rig, evaporates.value, litres=litres) if evaporates else None,
+        evaporates,
+        tuple(
+            found
+            for name in (*(j.name for j in rig.joints), *(d.name for d in rig.devices))
+            if (found := burst(rig, name)) is not None
+        ),
+    )
+
+
+def evaporation_of(rig: Rig, otherwise: Range | None) -> Range | None:
+    """Litres a day as the keeper measures them, else as reckoned."""
+    if rig.evaporation is None:
+        return otherwise
+    off = EVAPORATION_OFF * rig.evaporation
+    return Range(rig.evaporation, rig.evaporation - off, rig.evaporation + off)
+
+
+def running(rig: Rig, flow: Range) -> Running | None:
+    """The display's level: with a crest described, from the weir; else as measured."""
+    display = rig.vessel("display")
+    held = basin(display) if display else None
+    if display is None or held is None:
+        return None
+    head = weir_heads(rig, flow)
+    weir = next((one for one in rig.weirs if one.vessel == display.name), None)
+    crest = held.depths[0] - head.value if weir is None or weir.crest is None else weir.crest
+    level = crest + head.value
+    return Running(
+        level, crest, head, held.rim - level, weir is not None and head.value < LEAST_HEAD
+    )
