@@ -29,7 +29,7 @@ def how_to_answer(act: Act) -> str:
     """How a keeper settles what an act asks, on the command line; empty where it asks nothing."""
     if not act.asks or act.kind not in ("check", "retest"):
         return ""
-    words = "wrong, or sound" if act.kind == "retest" else "yes, or no"
+    words = "yes, or no" if "-" in act.asks else "wrong, or sound"
     return f"To settle it: brinebook add verdict {short_id(act.asks)} {words}."
 
 

@@ -7,6 +7,7 @@ is planned where the solution, the pour and the keeper's limits are known.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import datetime
 
 from brinebook.report.act import Act
 from brinebook.report.acts_limits import acts_of_limits
@@ -23,7 +24,10 @@ _RANK = {name: place for place, name in enumerate(URGENT)}
 def acts_of(view: View, found: Sequence[Danger]) -> list[Act]:
     """Everything to do, most important first; empty where nothing is due."""
     at = view.case.answer.at
-    acts = [Act("check", each.about, each.text, each.why, at, danger=True) for each in found]
+    acts = [
+        Act(each.kind, each.about, each.text, each.why, at, asks=each.asks, danger=True)
+        for each in found
+    ]
     said = {each.about for each in found}
     for matter in view.open_matters:
         act = act_of_matter(view, matter)
@@ -38,6 +42,10 @@ def acts_of(view: View, found: Sequence[Danger]) -> list[Act]:
     acts += acts_of_tests(view, said)
     pressing = any(act.kind != "test" and act.about in URGENT for act in acts)
     return acts if pressing else [*_waiting(view), *acts]
+
+
+def _of_danger(each: Danger, at: datetime) -> Act:
+    return Act(each.kind, each.about, each.text, each.why, at, asks=each.asks, danger=True)
 
 
 def _waiting(view: View) -> list[Act]:

@@ -66,7 +66,7 @@ def _rate_limit(view: View, name: str) -> str:
     limit = view.case.system.limits_per_day.get(name)
     if limit is None:
         return "Not an emergency by itself. "
-    most = view.speech.change(name, limit, 0.05 * limit)
+    most = view.speech.difference(name, limit)
     return f"Not an emergency by itself: no faster than your own {most} a day. "
 
 

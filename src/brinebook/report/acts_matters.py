@@ -3,25 +3,28 @@
 from __future__ import annotations
 
 from brinebook.report.act import Act
-from brinebook.report.causes import Explanation, likeliest
+from brinebook.report.causes import Explanation, likeliest, what_was_seen
 from brinebook.report.numbers import chance_text
-from brinebook.report.reasons import reason
 from brinebook.report.view import View
 
 #: A cause is named in the first line from this share on; below it the line asks more openly.
 _NAMED = 0.4
+#: A newest test is made again from this chance of its being wrong on, and a leak looked for.
+_WORTH_A_RETEST, _WORTH_A_LOOK = 0.2, 0.15
 
 
 def act_of_matter(view: View, matter: Explanation) -> Act | None:
     """What to do about something odd: look, test again, answer; or nothing."""
     lead = matter.lead
     about = matter.about[0]
+    if matter.source.kind == "tests" and matter.source.share("test_wrong") >= _WORTH_A_RETEST:
+        act = _retest(view, matter)
+        if act is not None or lead.cause == "test_wrong":
+            return act
     if lead.cause in ("use_changed", "other"):
         return None  # told in a sentence: there is nothing to look at
-    if lead.cause == "test_wrong":
-        return _retest(view, matter)
-    if lead.cause in ("lot_changed", "method_drifting") and matter.source.kind == "tests":
-        return _retest(view, matter) or _look(view, matter, about)
+    if lead.cause == "evaporation_changed" and matter.source.share("leak") < _WORTH_A_LOOK:
+        return None
     if lead.cause == "room_air":
         text = "Don't dose for pH."
         return Act("wait", about, text, _why(view, matter), view.case.answer.at, asks=lead.asks)
@@ -42,40 +45,33 @@ def _look(view: View, matter: Explanation, about: str) -> Act:
 
 def _why(view: View, matter: Explanation) -> str:
     lead = matter.lead
-    parts = [lead.speaks_for if lead.speaks_for[:9] != "The tests" else _seen(view, matter)]
-    parts.append(likeliest(matter))
+    seen = what_was_seen(view.speech, matter.source, lead.cause)
+    parts = [] if lead.speaks_for.startswith(seen) else [seen]
+    parts += [lead.speaks_for, likeliest(matter)]
     if lead.cause == "dose_not_arriving":
         parts.append(lead.tell_apart)
         parts.append("If it has, don't raise the dose: test again with another kit first.")
     return " ".join(part for part in parts if part)
 
 
-def _seen(view: View, matter: Explanation) -> str:
-    """What the tests showed, where no sign of its own speaks for the leading cause."""
-    sign = matter.source.signs.get("size")
-    if sign is None:
-        return ""
-    return reason(view.speech, "size", sign.numbers, matter.lead.cause)
-
-
 def _retest(view: View, matter: Explanation) -> Act | None:
-    """Test again, where the doubtful reading is the newest: later tests have settled it else."""
+    """Test again, where the doubtful reading is the newest and stands alone."""
     about = matter.about[0]
-    suspects = {each.fact: each for each in view.case.answer.suspects}
+    wrong = [cause for cause in matter.causes if cause.cause == "test_wrong"]
     tests = view.case.tests_of(about)
-    if not tests or tests[-1].fact not in suspects:
+    if not tests or tests[-1].fact != wrong[0].asks:
         return None
     last = tests[-1]
     quantity = view.case.answer.quantities[about]
-    read = view.speech.value(about, last.value, quantity.now.sd)
+    read = view.speech.value(about, last.value, view.test_sd(about))
     now = view.speech.with_range(about, quantity.now)
-    chance = chance_text(suspects[last.fact].probability)
+    chance = chance_text(wrong[0].probability)
     return Act(
         "retest",
         about,
         f"Test {view.speech.name(about)} again before you act on {read}.",
-        f"From all the rest it should be about {now}, so the test is likely wrong ({chance}). "
-        f"{_against(matter)}Another kit or a fresh bottle tells most.",
+        f"From all there is it should be about {now}; the chance that the test is wrong is "
+        f"{chance}. {_against(matter)}Another kit or a fresh bottle tells most.",
         view.case.answer.at,
         asks=last.fact,
     )

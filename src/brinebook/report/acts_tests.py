@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 
 from brinebook.report.act import Act, listed
-from brinebook.report.advice import Sitting, sittings
+from brinebook.report.advice import NextTest, Sitting, sittings
 from brinebook.report.view import View, is_unknown
 
 _SATURDAY = 5
@@ -32,21 +32,33 @@ def _sitting(view: View, sitting: Sitting) -> Act:
 
 
 def _why_tests(view: View, sitting: Sitting) -> str:
-    """For each: how old the last test is and the range that is left of it, or what it may reach."""
-    parts = []
-    for test in sitting.tests:
-        quantity = view.case.answer.quantities[test.quantity]
-        title = view.speech.title(test.quantity)
-        assert quantity.tested is not None  # or it would not be in the answer
-        ago = view.speech.ago(quantity.tested)
-        if is_unknown(quantity):
-            parts.append(f"{title} was last tested {ago}: I can't say where it is by now.")
-            continue
-        between = view.speech.range(test.quantity, quantity.now)
-        unit = view.speech.unit(test.quantity)
-        left = f"{title} was last tested {ago}: {between} {unit}".strip()
-        if not test.overdue and quantity.band is not None:
-            parts.append(f"{left} by now, your band being {view.band(quantity)}.")
-        else:
-            parts.append(f"{left} is all I can say.")
+    """For each: how old the last test is and the range that is left of it, or what it may reach.
+
+    Those of which nothing can be said any more are told in one breath.
+    """
+    answers = view.case.answer.quantities
+    gone = [test.quantity for test in sitting.tests if is_unknown(answers[test.quantity])]
+    parts = [_gone(view, gone)] if gone else []
+    parts += [_left(view, test) for test in sitting.tests if test.quantity not in gone]
     return " ".join(parts)
+
+
+def _gone(view: View, names: Sequence[str]) -> str:
+    tested = [view.case.answer.quantities[name].tested for name in names]
+    ago = view.speech.ago(max(when for when in tested if when is not None))
+    said = listed([view.speech.name(name) for name in names])
+    verb, them = ("was", "it is") if len(names) == 1 else ("were", "they are")
+    title = said if said != said.lower() else said.capitalize()
+    return f"{title} {verb} last tested {ago}: I can't say where {them} by now."
+
+
+def _left(view: View, test: NextTest) -> str:
+    quantity = view.case.answer.quantities[test.quantity]
+    assert quantity.tested is not None  # or it would not be in the answer
+    between = view.speech.range(test.quantity, quantity.now)
+    said = f"{between} {view.speech.unit(test.quantity)}".strip()
+    ago = view.speech.ago(quantity.tested)
+    left = f"{view.speech.title(test.quantity)} was last tested {ago}: {said}"
+    if not test.overdue and quantity.band is not None:
+        return f"{left} by now, your band being {view.band(quantity)}."
+    return f"{left} is all I can say."

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Mapping
+from dataclasses import replace
 from zoneinfo import ZoneInfo
 
 from brinebook.balance.answer import Answer, QuantityAnswer
@@ -13,7 +14,7 @@ from brinebook.report.act import Act, how_to_answer
 from brinebook.report.dates import age_text, date_text, instant_text
 from brinebook.report.figures import text_figure
 from brinebook.report.numbers import measure_text, value_text
-from brinebook.report.page_rows import quantity_label
+from brinebook.report.page_rows import quantity_label, unit_label
 from brinebook.report.shown import shown_measure
 from brinebook.report.today import Today
 from brinebook.report.view import is_unknown
@@ -32,7 +33,8 @@ def today_lines(
     lines = [f"{name}{when:>{max(WIDTH - len(name), 1)}}", "-" * WIDTH]
     lines += textwrap.wrap(page.headline, WIDTH)
     for act in page.acts[:_MOST_ACTS]:
-        lines += _act_lines(act, page)
+        if act.danger or not page.danger:
+            lines += _act_lines(act, page)
     if page.danger:
         return [*lines, "-" * WIDTH, "“brinebook balance” has the numbers, once there is time."]
     if page.acts:
@@ -79,11 +81,12 @@ def _now_text(quantity: QuantityAnswer, unit: str) -> str:
     if is_unknown(quantity):
         return "no telling"
     shown = shown_measure(quantity.name, quantity.now, unit)
-    return measure_text(shown).removesuffix(" NBS")
+    text = measure_text(replace(shown, unit=unit_label(unit)))
+    return text.removesuffix(" NBS")
 
 
 def _use_text(quantity: QuantityAnswer, unit: str) -> str:
-    if quantity.consumption is None:
+    if quantity.consumption is None or is_unknown(quantity):
         return ""
     shown = shown_measure(quantity.name, quantity.consumption, unit, difference=True)
     return measure_text(shown).removesuffix(f" {unit}")

@@ -17,6 +17,7 @@ from brinebook.report.tell_apart import tell_apart
 _MOST_REASONS = 2
 #: Causes under this share are left out of sentences (the JSON has them all).
 WORTH_NAMING = 0.05
+_SERIOUS = 0.15
 
 #: A cause in the words of a sentence: “… is likeliest”.
 NAMES = {
@@ -94,17 +95,25 @@ def _explanation(speech: Speech, one: Explained) -> Explanation:
 
 def _cause(speech: Speech, one: Explained, each: Weighed) -> Cause:
     for_it = _told(speech, one, each.cause, each.speaks_for)
-    against = _told(speech, one, each.cause, each.speaks_against)
+    against = _told(speech, one, each.cause, _fair(one, each))
     if one.settled is not None and not one.signs:
         for_it, against = _by_word(speech, one, each)
     return Cause(
         each.cause,
         each.probability,
-        for_it or _no_sign_for(one, each),
+        for_it or _no_sign_for(speech, one, each),
         against or "Nothing that was seen speaks against it.",
         tell_apart(speech, one, each.cause),
         each.asks,
     )
+
+
+def _fair(one: Explained, each: Weighed) -> list[str]:
+    """The signs against a cause. The size of a fall speaks against it only where that size is what
+    the dosing would have brought, and dosing that fails is a serious rival."""
+    serious = one.share("dose_not_arriving") >= _SERIOUS or each.cause == "use_changed"
+    against = [name for name in each.speaks_against if name != "size" or serious]
+    return [name for name in against if (each.cause, name) != ("lot_changed", "lot_shift")]
 
 
 def _told(speech: Speech, one: Explained, cause: str, names: Sequence[str]) -> str:
@@ -118,12 +127,24 @@ def _by_word(speech: Speech, one: Explained, each: Weighed) -> tuple[str, str]:
     return (said, "") if each.probability > 0.5 else ("", said)
 
 
-def _no_sign_for(one: Explained, each: Weighed) -> str:
+def _no_sign_for(speech: Speech, one: Explained, each: Weighed) -> str:
+    """What to say for a cause that no sign speaks for: what was seen, or that it is usual."""
     if each.cause == "other":
         return "What is left once every cause above has been weighed."
     if one.kind == "tests":
-        return f"The tests alone leave it a chance of {chance_text(each.probability)}."
+        name = NAMES[each.cause]
+        seen = what_was_seen(speech, one, each.cause)
+        return f"{seen} {name[:1].upper()}{name[1:]} can do that.".strip()
     return "It is a usual cause of this; no sign of its own was seen."
+
+
+def what_was_seen(speech: Speech, one: Explained, cause: str) -> str:
+    """How far the tests moved, where that is known."""
+    for name in ("size", "lot_shift"):
+        sign = one.signs.get(name)
+        if sign is not None:
+            return reason(speech, name, sign.numbers, cause)
+    return ""
 
 
 def likeliest(explanation: Explanation) -> str:

@@ -1,17 +1,19 @@
 """Is anyone in danger: what the tests of the last hours and days say of life in the water.
 
-Words first, numbers second. Nothing here rests on a reading that the balance calls suspect.
+Words first, numbers second. On a reading that the balance calls suspect nothing is done but to
+make it again.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 
 from brinebook.balance.answer import QuantityAnswer
-from brinebook.balance.causes.case import Case
+from brinebook.balance.causes.case import Case, test_noise
 from brinebook.balance.causes.water_signs import ACUTE_NH3, CHRONIC_NH3, unionised_ammonia
+from brinebook.measure import Measure
 from brinebook.report.speech import Speech
 
 #: Temperatures (°C) at which one acts at once, and where oxygen (mg/L) and pH (NBS) are no longer
@@ -23,6 +25,7 @@ HIGH_PH, LOW_PH = 8.8, 7.5
 _HOURS = {"temperature": 24, "oxygen": 12, "ph": 24, "ammonia": 72}
 
 LOOK_FIRST = "Look at the animals first: if they are in trouble, act on what you see."
+_SECOND = "Hold a second thermometer in too."
 _MAINS = "Switch off at the socket before your hands go in."
 
 
@@ -33,23 +36,46 @@ class Danger:
     about: str
     text: str
     why: str
+    kind: str = "check"
+    asks: str = ""
 
 
 def dangers(case: Case, speech: Speech) -> list[Danger]:
-    """Dangers by how soon they hurt. Empty nearly always."""
+    """Dangers by how soon they hurt. Empty nearly always.
+
+    Where the newest reading would be one and the balance doubts it, it is to be made again now.
+    """
     suspect = {each.fact for each in case.answer.suspects}
     found = []
     for name in ("oxygen", "temperature", "ammonia", "ph"):
         quantity = case.answer.quantities.get(name)
         tests = case.tests_of(name)
-        if quantity is None or quantity.tested is None or not tests or tests[-1].fact in suspect:
+        if quantity is None or quantity.tested is None or not tests:
             continue
         if case.answer.at - quantity.tested > timedelta(hours=_HOURS[name]):
             continue
         danger = _CHECKS[name](case, speech, quantity)
-        if danger is not None:
+        if danger is not None and tests[-1].fact not in suspect:
             found.append(danger)
+            continue
+        read = tests[-1].value
+        as_read = replace(quantity, now=Measure(read, quantity.now.sd, quantity.unit))
+        if _CHECKS[name](case, speech, as_read) is not None:
+            found.append(_again(speech, name, read, test_noise(tests[-1]), tests[-1].fact))
     return found
+
+
+def _again(speech: Speech, name: str, read: float, sd: float, fact: str) -> Danger:
+    """A doubtful reading that would be a danger if it were true."""
+    said = speech.value(name, read, sd)
+    text = f"Test {speech.name(name)} again now: {said} would be dangerous, and may be wrong."
+    meanwhile = {
+        "ammonia": "Until you know, don't feed, and move the water's surface.",
+        "oxygen": "Until you know, move the water's surface.",
+        "temperature": "A second thermometer tells; the heater can stay unplugged for an hour.",
+        "ph": "Until you know, dose nothing.",
+    }[name]
+    return Danger(name, text, f"{meanwhile} {LOOK_FIRST}", kind="retest", asks=fact)
 
 
 def _seen(speech: Speech, quantity: QuantityAnswer) -> str:
@@ -64,7 +90,7 @@ def _temperature(case: Case, speech: Speech, quantity: QuantityAnswer) -> Danger
     seen = _seen(speech, quantity)
     if quantity.now.value >= max(HOT, high):
         text = "Cool the water now: unplug the heater, lid off, move the surface, a fan across it."
-        why = f"{seen} {_MAINS} Bring it down over hours, not at once. {LOOK_FIRST}"
+        why = f"{seen} {_MAINS} Bring it down over hours, not at once. {_SECOND} {LOOK_FIRST}"
         return Danger("temperature", text, why)
     if quantity.now.value <= min(COLD, low):
         text = "Warm the water now: look at the heater and its socket, and wrap the tank's sides."

@@ -14,7 +14,7 @@ _SWING_NOISES = 2.0
 def dosing_sentence(view: View, quantity: QuantityAnswer) -> str:
     """“The reef uses 0.9 dKH a day (0.8 to 1.0) and dosing brings the same.” Or nothing."""
     use = quantity.consumption
-    if use is None:
+    if use is None or quantity.name == "salinity":
         return ""
     speech = view.speech
     used = speech.with_range(quantity.name, use, difference=True)

@@ -55,6 +55,17 @@ def _size(speech: Speech, n: Numbers, cause: str) -> str:
     return f"{text}."
 
 
+def _beyond(speech: Speech, n: Numbers, cause: str) -> str:
+    del cause
+    quantity, sd = str(n["quantity"]), number(n, "sd")
+    fell = speech.change(quantity, number(n, "after") - number(n, "before"), sd)
+    most = speech.change(quantity, number(n, "most"), sd)
+    return (
+        f"A fall of {fell} in {days_span(number(n, 'days'))} is beyond use: with no dosing at all "
+        f"the reef takes about {most} in that time."
+    )
+
+
 def _later(speech: Speech, n: Numbers, cause: str) -> str:
     quantity = str(n["quantity"])
     read = speech.value(quantity, number(n, "last"), number(n, "sd"))
@@ -72,7 +83,7 @@ def _replicates(speech: Speech, n: Numbers, cause: str) -> str:
     )
     same = low == high.partition(" ")[0]
     read = f"the same, {high}" if same else f"{low} and {high}"
-    tail = " A slip seldom repeats itself." if cause == "test_wrong" else ""
+    tail = " A slip seldom repeats itself." if same and cause == "test_wrong" else ""
     return f"{counted(number(n, 'count'), 'test').capitalize()} within the hour read {read}.{tail}"
 
 
@@ -211,11 +222,20 @@ def _food(speech: Speech, n: Numbers, cause: str) -> str:
 def _lot_shift(speech: Speech, n: Numbers, cause: str) -> str:
     del cause
     quantity = str(n["quantity"])
-    shift = speech.change_and_sd(quantity, number(n, "shift"), number(n, "sd"))
-    before = f"bottle {n['before']}" if n["before"] else "what was used before"
+    shift = speech.change(quantity, number(n, "shift"), number(n, "sd"))
+    word = "higher" if number(n, "shift") > 0 else "lower"
+    before = f"bottle {n['before']}" if n["before"] else "the bottle before"
     return (
-        f"{counted(number(n, 'tests'), 'test').capitalize()} of bottle {n['lot']} read {shift} "
-        f"beside {before}, all else taken into account."
+        f"The first {counted(number(n, 'tests'), 'test')} of bottle {n['lot']} read {shift} {word} "
+        f"than the last of {before}."
+    )
+
+
+def _coincides(speech: Speech, n: Numbers, cause: str) -> str:
+    del cause
+    return (
+        f"It shows between the last test of the old bottle and the first of {n['lot']} "
+        f"{speech.on_day(number(n, 'when'))}."
     )
 
 
@@ -244,9 +264,27 @@ def _hundreds(ppm: float) -> str:
 
 
 _SENTENCES: Mapping[str, Sentence] = {
-    "size": _size, "later": _later, "replicates": _replicates, "moved": _moved, "bottle": _bottle,
-    "dose": _dose, "lot": _lot, "new_lot": _new_lot, "saturation": _saturation, "event": _event,
-    "tie": _tie, "ratio": _ratio, "salinity": _salinity, "co2": _co2, "room_co2": _room_co2,
-    "media_age": _media_age, "high_tests": _high_tests, "food": _food, "lot_shift": _lot_shift,
-    "standard": _standard, "volume": _volume,
-}  # fmt: skip
+    "size": _size,
+    "beyond": _beyond,
+    "later": _later,
+    "replicates": _replicates,
+    "moved": _moved,
+    "bottle": _bottle,
+    "dose": _dose,
+    "lot": _lot,
+    "new_lot": _new_lot,
+    "saturation": _saturation,
+    "event": _event,
+    "tie": _tie,
+    "ratio": _ratio,
+    "salinity": _salinity,
+    "co2": _co2,
+    "room_co2": _room_co2,
+    "media_age": _media_age,
+    "high_tests": _high_tests,
+    "food": _food,
+    "lot_shift": _lot_shift,
+    "coincides": _coincides,
+    "standard": _standard,
+    "volume": _volume,
+}

@@ -91,14 +91,14 @@ def _matter(view: View, one: Explanation) -> str:
     if source.kind == "drink":
         more = number(source.numbers, "more")
         word = "more" if more > 0 else "less"
+        look = " Look under the stand once." if more > 0 else ""
         return (
             f"Since {view.speech.day(source.begins)} the system drinks {rounded_litres(more)} a "
-            f"day {word} than is usual. {likeliest(one)}"
+            f"day {word} than is usual. {likeliest(one)}{look}"
         )
     if one.lead.cause == "test_wrong":
         return _wrong(view, one)
-    day = view.speech.day(source.begins)
-    return f"Since about {day}: {one.lead.speaks_for} {likeliest(one)}"
+    return f"{one.lead.speaks_for} {likeliest(one)}"
 
 
 def _use(view: View, one: Explanation) -> str:
@@ -150,7 +150,8 @@ def _old(view: View, quantity: QuantityAnswer, acts: Sequence[Act]) -> str:
     if not (old or quantity.status == "stale"):
         return ""
     title = view.speech.title(quantity.name)
-    if any(title in act.why for act in acts):
+    name = view.speech.name(quantity.name)
+    if any(title in act.why or (act.kind == "test" and name in act.text) for act in acts):
         return ""
     ago = view.speech.ago(quantity.tested)
     if is_unknown(quantity):

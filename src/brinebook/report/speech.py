@@ -20,7 +20,7 @@ from brinebook.report.numbers import (
     range_text,
     value_text,
 )
-from brinebook.report.page_rows import quantity_label
+from brinebook.report.page_rows import quantity_label, unit_label
 from brinebook.report.shown import shown_measure
 
 _COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
@@ -47,7 +47,7 @@ class Speech:
         """A measure in the keeper's unit; a pH has none to show."""
         unit = self.units.get(quantity, measure.unit)
         found = shown_measure(quantity, measure, unit, difference=difference)
-        bare = "" if unit == "NBS" else unit
+        bare = "" if unit == "NBS" else unit_label(unit)
         return Measure(found.value, found.sd, bare, found.low, found.high)
 
     def value(self, quantity: str, value: float, sd: float) -> str:
@@ -81,6 +81,11 @@ class Speech:
     def edge(self, quantity: str, value: float) -> str:
         """“7.3”: a limit that the keeper set, as it was set."""
         return plain_text(self.shown(quantity, Measure(value, 1.0, "")).value)
+
+    def difference(self, quantity: str, value: float) -> str:
+        """“1 dKH”: a difference that the keeper set, as it was set."""
+        shown = self.shown(quantity, Measure(value, 1.0, ""), difference=True)
+        return f"{plain_text(shown.value)} {shown.unit}".strip()
 
     def band(self, quantity: str, low: float, high: float) -> str:
         """“7.3 to 9”: both ends of a band, without the unit."""
@@ -129,7 +134,7 @@ def days_span(days: float) -> str:
 
 def rounded_litres(litres: float) -> str:
     """“1.3 L”: two digits are all that a water level earns."""
-    sd = max(abs(litres) * 0.05, 0.01)
+    sd = max(abs(litres) * 0.1, 0.01)
     text = number_text(abs(litres), max(decimals_for(sd), 0))
     return f"{text} L"
 

@@ -33,6 +33,8 @@ def _lot(speech: Speech, one: Explained) -> str:
 
 
 def _drifting(speech: Speech, one: Explained) -> str:
+    if one.kind == "standard":
+        return "Test the standard once more: twice off the same way is the kit, or an old standard."
     if _main(one) == "salinity":
         return "Calibrate the meter with a standard, then read the water again."
     return f"Test a standard for {speech.name(_main(one))}, or have the water read by another kit."
@@ -109,12 +111,15 @@ def _evaporation(speech: Speech, one: Explained) -> str:
 
 
 def _leak(speech: Speech, one: Explained) -> str:
-    del speech
     look = "Look once under the stand and along every joint"
     more = number(one.numbers, "more") if "more" in one.numbers else 0.0
     if more <= 0.0:
         return f"{look}; a leak topped off with fresh water lowers salinity, evaporation doesn't."
-    return f"{look}, and test salinity: {rounded_litres(more)} a day lost would lower it."
+    fall = number(one.numbers, "salinity_a_day")
+    by = speech.change("salinity", fall, 0.2 * abs(fall))
+    return (
+        f"{look}, and test salinity: {rounded_litres(more)} a day lost would take {by} off a day."
+    )
 
 
 def _room_air(speech: Speech, one: Explained) -> str:

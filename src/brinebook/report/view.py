@@ -49,6 +49,11 @@ class View:
         ]
         return occasions(tests)
 
+    def test_sd(self, quantity: str) -> float:
+        """One test's standard deviation by the usual method: the digits that a reading earns."""
+        found = [each.sd for each in self.case.answer.methods if each.quantity == quantity]
+        return min(found) if found else self.case.answer.quantities[quantity].now.sd
+
     def band(self, quantity: QuantityAnswer) -> str:
         """The keeper's band, “7.3 to 9”; the quantity has one."""
         assert quantity.band is not None

@@ -126,7 +126,7 @@ def causes_lines(each: Explanation, speech: Speech) -> list[str]:
             )
         if cause.asks and each.settled is None:
             lines.append(f"    yours to say: brinebook add verdict {short_id(cause.asks)} "
-                         f"{'wrong' if cause.asks.isalnum() else 'yes'}")  # fmt: skip
+                         f"{'yes' if '-' in cause.asks else 'wrong'}")  # fmt: skip
     return lines
 
 

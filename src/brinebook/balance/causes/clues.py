@@ -82,36 +82,40 @@ def first_odd(matter: Matter, seen: Sequence[Occasion]) -> Occasion | None:
 def size_of_it(season: SeasonEstimate, matter: Matter, seen: Sequence[Occasion]) -> list[Clue]:
     """By how much the tests moved, beside what is used and what dosing brings in that time."""
     odd = first_odd(matter, seen)
-    if odd is None:
-        return []
-    last = [one for one in seen if one.t < odd.t - 1e-9]
-    if not last:
+    last = [one for one in seen if odd is not None and one.t < odd.t - 1e-9]
+    if odd is None or not last:
         return []
     before, after = last[-1], _last_of(matter, seen, odd)
     main = matter.about[0]
     days = max(after.t - before.t, 1e-3)
     change = after.value - before.value
     use = use_before(season, main, matter.begins)
-    position = season.season.quantities.index(main)
     stopped = voice_of(matter, "stop")
-    brought = _brought(season, stopped, position, before.t, after.t)
-    sign = Sign(
-        "size",
-        change,
-        math.hypot(before.sd, after.sd),
-        (0.0, 2.0 * abs(change) + before.sd),
-        {
-            "quantity": main, "before": before.value, "after": after.value, "sd": before.sd,
-            "since": before.t, "until": after.t, "days": days, "tests": float(len(after.tests)),
-            "use": use.value, "use_low": use.low, "use_high": use.high, "brought": brought,
-            "additive": stopped.what if stopped else "",
-        },
-        counted=False,
-    )  # fmt: skip
-    expects = {"use_changed": (0.0, 0.3 * abs(use.value) * days + before.sd)}
+    brought = _brought(season, stopped, main, before.t, after.t)
+    numbers: Numbers = {
+        "quantity": main, "before": before.value, "after": after.value,
+        "sd": test_noise(before.tests[0]), "since": before.t, "until": after.t, "days": days,
+        "tests": float(len(after.tests)), "use": use.value, "use_low": use.low,
+        "use_high": use.high, "brought": brought, "additive": stopped.what if stopped else "",
+    }  # fmt: skip
+    sd = math.hypot(before.sd, after.sd)
+    sign = Sign("size", change, sd, (0.0, 2.0 * abs(change) + sd), numbers, counted=False)
+    expects = {"use_changed": (0.0, 0.3 * abs(use.value) * days + sd)}
     if stopped is not None:
-        expects["dose_not_arriving"] = (-brought, 0.15 * abs(brought) + before.sd)
-    return [Clue(sign, expects)]
+        expects["dose_not_arriving"] = (-brought, 0.15 * abs(brought) + sd)
+    return [Clue(sign, expects), *_beyond(main, change, sd, use, numbers)]
+
+
+def _beyond(quantity: str, change: float, sd: float, use: Measure, numbers: Numbers) -> list[Clue]:
+    """A fall beyond all that the water can lose by use, with no dosing at all: hardly water."""
+    most = use.value * float(numbers["days"])
+    if quantity not in ("alkalinity", "calcium") or most <= 0.0 or -change < 1.15 * most + sd:
+        return []
+    ratio = -change / most
+    sign = Sign("beyond", ratio, sd / most, (0.7, 0.4), {**numbers, "most": most}, counted=False)
+    anything = (ratio, ratio)
+    causes = ("test_wrong", "precipitation", "unlogged_change", "lot_changed", "method_drifting")
+    return [Clue(sign, dict.fromkeys(causes, anything))]
 
 
 def use_before(season: SeasonEstimate, quantity: str, t: float) -> Measure:
@@ -135,13 +139,15 @@ def _last_of(matter: Matter, seen: Sequence[Occasion], odd: Occasion) -> Occasio
 
 
 def _brought(
-    season: SeasonEstimate, stopped: Voice | None, position: int, start: float, end: float
+    season: SeasonEstimate, stopped: Voice | None, quantity: str, start: float, end: float
 ) -> float:
-    """What an additive, as set, brings to each litre between two times; 0 where none is meant."""
+    """What an additive, as set, brings between two times within its stop; 0 where none is meant."""
     flow = flow_of(season, stopped.what) if stopped is not None else None
-    if flow is None or season.volume is None:
+    if stopped is None or flow is None or season.volume is None:
         return 0.0
-    amount = float(flow.upto(end) - flow.upto(start))
+    start, end = max(start, stopped.begins), min(end, stopped.ends)
+    amount = float(flow.upto(max(end, start)) - flow.upto(start))
+    position = season.season.quantities.index(quantity)
     return amount * float(flow.brings[position]) / season.volume.value
 
 

@@ -42,6 +42,11 @@ class Interval:
     ends: float
     per_day: float
 
+    @property
+    def middle(self) -> float:
+        """The time in its middle."""
+        return (self.begins + self.ends) / 2.0
+
 
 @dataclass(frozen=True, slots=True)
 class Drink:
@@ -81,8 +86,8 @@ def drink_of(found: Sequence[Interval], at: float) -> Drink | None:
 
     The usual rate is a median and its scatter a median deviation: one odd interval moves neither.
     """
-    recent = [one for one in found if one.ends > at - _RECENT_DAYS]
-    usual = [one for one in found if at - _USUAL_DAYS < one.ends <= at - _RECENT_DAYS]
+    recent = [one for one in found if one.middle > at - _RECENT_DAYS]
+    usual = [one for one in found if at - _USUAL_DAYS < one.middle <= at - _RECENT_DAYS]
     if not recent or len(usual) < _FEWEST:
         return None
     days = math.fsum(one.ends - one.begins for one in recent)
@@ -106,6 +111,7 @@ def changed_drink(case: Case) -> list[Explained]:
     clues = [*_ratio(found), *_salinity(case, found)]
     clues += event_clues(case, set(shares), found.begins)
     numbers: Numbers = {
+        "salinity_a_day": _salinity_a_day(case, more),
         "recent": found.recent, "usual": found.usual, "more": more, "sd": found.sd,
         "since": found.begins,
     }  # fmt: skip
@@ -122,6 +128,13 @@ def changed_drink(case: Case) -> list[Explained]:
             numbers=numbers,
         )
     ]
+
+
+def _salinity_a_day(case: Case, litres: float) -> float:
+    """By how much a day's loss of so many litres, made up with fresh water, lowers salinity."""
+    quantity = case.answer.quantities.get("salinity")
+    start = quantity.now.value if quantity is not None else 35.0
+    return start - salinity_after_loss(start, litres, case.answer.volume.value)
 
 
 def _ratio(found: Drink) -> list[Clue]:

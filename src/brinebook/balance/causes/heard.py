@@ -45,7 +45,7 @@ def _with_word(one: Explained, last: dict[str, Word], at: float) -> Explained:
     """An explanation with what the keeper said of any of its causes."""
     for cause in one.causes:
         word = last.get(cause.asks)
-        if word is None or (one.kind != "tests" and word.t < at - HOLDS_DAYS):
+        if word is None or (_is_lasting(word.about) and word.t < at - HOLDS_DAYS):
             continue
         if word.says in ("yes", "wrong"):
             sure = tuple(replace(each, probability=float(each is cause)) for each in one.causes)
@@ -56,6 +56,11 @@ def _with_word(one: Explained, last: dict[str, Word], at: float) -> Explained:
             denied = word if other > _NOTHING_LEFT else None
             one = replace(one, causes=rest, settled=denied)
     return one
+
+
+def _is_lasting(identifier: str) -> bool:
+    """Whether an id names a cause at large, and neither a test nor a change with its times."""
+    return "-" in identifier and subject_of_change(identifier) is None
 
 
 def _without(causes: tuple[Weighed, ...], denied: Weighed) -> tuple[Weighed, ...]:

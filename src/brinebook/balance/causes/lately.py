@@ -40,7 +40,22 @@ def lately(
     ]
     for look in _SLOW:
         found += [one for one in look(case) if not _is_told(one, found)]
+    found = [one for one in found if not _is_part_of(one, found)]
     return heard(case, found, words)
+
+
+def _is_part_of(one: Explained, found: Sequence[Explained]) -> bool:
+    """Whether a moved salinity is a sign of what the top-off shows, and told there."""
+    return (
+        one.kind == "tests"
+        and one.about[0] == "salinity"
+        and any(
+            other.kind == "drink"
+            and "salinity" in other.signs
+            and other.lead.cause in ("leak", "equipment")
+            for other in found
+        )
+    )
 
 
 def _is_told(slow: Explained, found: Sequence[Explained]) -> bool:

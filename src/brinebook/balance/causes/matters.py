@@ -98,7 +98,7 @@ def _voices(
     found = []
     for member, coefficient in zip(members, coefficients, strict=True):
         cause = reading.field.causes[reading.field.cause[member]]
-        moves = _moves(season, cause, float(coefficient))
+        moves = _moves(season, int(reading.field.cause[member]), float(coefficient))
         if not moves:
             continue
         kind = cause.kind
@@ -110,15 +110,18 @@ def _voices(
     return found
 
 
-def _moves(season: SeasonEstimate, cause: Cause, coefficient: float) -> dict[str, float]:
+def _moves(season: SeasonEstimate, position: int, coefficient: float) -> dict[str, float]:
     """By how much a cause moves each quantity that it touches: tests read off, or water changed."""
+    cause = season.last.field.causes[position]
     backwards = cause.kind in ("stop", "fall", "exchange") and coefficient <= 0.0
     if cause.kind == "refill" or backwards:
         return {}
     names = season.season.quantities
     if cause.rows:
         test = season.last.window.rows[cause.rows[0]].test
-        return {test.quantity: coefficient} if test is not None else {}
+        if test is None or test.target:
+            return {}  # a standard or a mix that reads off is looked at by itself
+        return {test.quantity: coefficient}
     if cause.kind == "step":
         days = max(season.at - cause.begins, 0.0)
         per_day = {cause.what: 1.0}
@@ -126,6 +129,8 @@ def _moves(season: SeasonEstimate, cause: Cause, coefficient: float) -> dict[str
             per_day = {name: share for name, (share, _) in beliefs.SKELETON.items()
                        if name in ("alkalinity", "calcium")}  # fmt: skip
         sizes = {name: -coefficient * days * rate for name, rate in per_day.items()}
+    elif cause.kind == "jump":
+        sizes = {cause.what: coefficient * _shown(season.last, position)}
     else:
         each = effect(season.last, Finding(cause, coefficient, 0.0, 1.0))
         sizes = {name: float(each[k]) * coefficient for k, name in enumerate(names)}
@@ -134,6 +139,15 @@ def _moves(season: SeasonEstimate, cause: Cause, coefficient: float) -> dict[str
         for name, size in sizes.items()
         if name in names and abs(size) >= _TOUCHES * noise_of(season, name)
     }
+
+
+def _shown(reading: Reading, position: int) -> float:
+    """How much of a jump is left in the first test that shows it: some is used up by then."""
+    cause = reading.field.causes[position]
+    for row, seen in zip(reading.window.rows, reading.field.U[:, position], strict=True):
+        if row.test is not None and row.test.quantity == cause.what and seen:
+            return float(seen)
+    return 1.0
 
 
 def _tests_of(reading: Reading, cause: Cause) -> tuple[str, ...]:

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import math
 
-from brinebook.balance.answer import MethodVerdict
-from brinebook.balance.causes.case import Case, test_noise
+from brinebook.balance.beliefs import BELIEFS, USE_DRIFT
+from brinebook.balance.causes.case import Case, Occasion, occasions, test_noise
 from brinebook.balance.causes.clues import Clue
 from brinebook.balance.causes.explained import Explained, asks_of, explained
 from brinebook.balance.rivals import Numbers, Sign
@@ -17,61 +17,82 @@ from brinebook.measure import Measure
 
 #: A lot is new for so many days after its first test.
 NEW_LOT_DAYS = 21.0
-_ENOUGH_SDS, _ENOUGH_NOISE = 2.0, 0.7
+_ENOUGH_SDS, _FEW = 3.0, 3
+#: Lots of one kind differ by so many times one test's noise, or its trueness (common practice).
+_LOT_SPREAD = 3.0
 _REFERENCE_SDS, _REFERENCE_DAYS = 3.0, 14.0
 _VOLUME_SDS = 3.0
 # Shares before the clues: common practice, no source.
-_LOT = {"lot_changed": 0.75, "test_wrong": 0.1, "other": 0.15}
+_LOT = {"lot_changed": 0.2, "use_changed": 0.3, "unlogged_dose": 0.15, "other": 0.35}
 _STANDARD = {"method_drifting": 0.65, "test_wrong": 0.2, "other": 0.15}
 _STANDARD_NEW_LOT = {"lot_changed": 0.6, "method_drifting": 0.15, "test_wrong": 0.15, "other": 0.1}
 _VOLUME = {"volume_belief_wrong": 0.7, "dose_entered_wrong": 0.15, "other": 0.15}
 
 
 def odd_lots(case: Case) -> list[Explained]:
-    """An explanation for each reagent lot begun lately that reads off from the one before."""
+    """An explanation for each quantity whose readings stepped where a reagent lot was begun."""
     found = []
-    for new, old in _pairs(case):
-        tests = [t for t in case.tests_of(new.quantity)
-                 if (t.method, t.lot) == (new.method, new.lot)]  # fmt: skip
-        shift = new.bias.value - old.bias.value
-        sd = math.hypot(new.bias.sd, old.bias.sd)
-        if abs(shift) < max(_ENOUGH_SDS * sd, _ENOUGH_NOISE * new.sd):
-            continue
-        numbers: Numbers = {
-            "quantity": new.quantity, "lot": new.lot, "before": old.lot, "shift": shift, "sd": sd,
-            "tests": float(len(tests)), "since": tests[0].t,
-        }  # fmt: skip
-        sign = Sign("lot_shift", shift, sd, (0.0, new.sd), numbers, counted=False)
-        asks = {c: asks_of(c, f"{new.quantity}-{new.lot}") for c in _LOT if c != "other"}
-        found.append(
-            explained(
-                "lot",
-                (new.quantity,),
-                begins=tests[0].t,
-                ends=case.at,
-                shares=_LOT,
-                asks=asks,
-                clues=[Clue(sign, {"lot_changed": (shift, sd)})],
-                numbers=numbers,
-            )
-        )
+    for quantity in case.answer.quantities:
+        tests = [test for test in case.tests_of(quantity) if not test.edge]
+        for lot, method in sorted({(test.lot, test.method) for test in tests if test.lot}):
+            same = [test for test in tests if test.method == method]
+            step = _step_at(case, quantity, lot, same)
+            if step is not None:
+                found.append(step)
     return found
 
 
-def _pairs(case: Case) -> list[tuple[MethodVerdict, MethodVerdict]]:
-    """Each lot begun lately with the lot of the same method used last before it."""
-    pairs = []
-    for verdict in case.answer.methods:
-        tests = [t for t in case.tests_of(verdict.quantity) if t.method == verdict.method]
-        begun = [t.t for t in tests if t.lot == verdict.lot]
-        if not verdict.lot or not begun or begun[0] < case.at - NEW_LOT_DAYS:
-            continue
-        before = [t.lot for t in tests if t.t < begun[0] and t.lot != verdict.lot]
-        for other in case.answer.methods:
-            same = (other.quantity, other.method) == (verdict.quantity, verdict.method)
-            if before and same and other.lot == before[-1]:
-                pairs.append((verdict, other))
-    return pairs
+def _step_at(case: Case, quantity: str, lot: str, tests: list[Test]) -> Explained | None:
+    """The step between the last readings before a lot and its first; None where there is none."""
+    begun = next(test.t for test in tests if test.lot == lot)
+    before = occasions([test for test in tests if test.t < begun])[-_FEW:]
+    after = occasions([test for test in tests if test.lot == lot])[:_FEW]
+    if begun < case.at - NEW_LOT_DAYS or len(before) < 2 or len(after) < 2:
+        return None
+    old, new = (math.fsum(one.value for one in few) / len(few) for few in (before, after))
+    sd = math.hypot(before[0].sd / math.sqrt(len(before)), after[0].sd / math.sqrt(len(after)))
+    step, noise = new - old, test_noise(tests[-1])
+    if abs(step) < max(_ENOUGH_SDS * sd, noise):
+        return None
+    days = max(after[0].t - before[-1].t, 1.0)
+    numbers: Numbers = {
+        "quantity": quantity, "lot": lot, "before": before[-1].tests[-1].lot, "shift": step,
+        "sd": sd, "tests": float(len(after)), "since": begun,
+    }  # fmt: skip
+    sign = Sign("lot_shift", step, sd, (0.0, _wander(case, quantity, days)), numbers)
+    lot_spread = _LOT_SPREAD * max(tests[-1].trueness, noise)
+    asks = {c: asks_of(c, f"{quantity}-{lot}") for c in _LOT if c != "other"}
+    return explained(
+        "lot", (quantity,), begins=begun, ends=after[-1].t, shares=_LOT, asks=asks,
+        clues=[
+            Clue(sign, {"lot_changed": (0.0, lot_spread), "unlogged_dose": _rise(step)}),
+            _coincidence(before[-1], after[0], lot),
+        ],
+        numbers=numbers,
+    )  # fmt: skip
+
+
+def _coincidence(last: Occasion, first: Occasion, lot: str) -> Clue:
+    """That the step lies in the very gap in which the lot was begun: by chance it seldom does."""
+    days = first.t - last.t
+    numbers: Numbers = {"lot": lot, "days": days, "when": first.t}
+    sign = Sign("coincides", 0.0, max(days, 1.0), (0.0, 2.0 * NEW_LOT_DAYS), numbers)
+    return Clue(sign, {"lot_changed": (0.0, 1.0)})
+
+
+def _rise(step: float) -> tuple[float, float]:
+    """Something poured in makes a rise of any size near the one seen, and never a fall."""
+    return (abs(step), abs(step))
+
+
+def _wander(case: Case, quantity: str, days: float) -> float:
+    """How far a level moves by itself in so many days: its unrest, and a use that drifts."""
+    belief = BELIEFS[quantity]
+    now = case.answer.quantities[quantity]
+    scale = max(abs(now.now.value), belief.floor) if belief.relative else 1.0
+    use = abs(now.consumption.value) if now.consumption is not None else 0.0
+    drift = USE_DRIFT * use * days**1.5 / math.sqrt(3.0)
+    return math.hypot(belief.restless * scale * math.sqrt(days), drift)
 
 
 def odd_standards(case: Case) -> list[Explained]:

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from brinebook.balance.beliefs import BELIEFS
+from brinebook.balance.beliefs import BELIEFS, CHANCE_CHANGE_DAY
 from brinebook.balance.causes.case import Case
 from brinebook.balance.causes.clues import Clue, clues_of, flow_of, saturation_clue, voice_of
-from brinebook.balance.causes.explained import Explained, explained
+from brinebook.balance.causes.explained import Explained, asks_of, explained
 from brinebook.balance.causes.happened import event_clues
 from brinebook.balance.causes.matters import Matter, Voice
 from brinebook.balance.causes.water_signs import aragonite_saturation
@@ -22,10 +22,13 @@ from brinebook.balance.season import Mark
 
 Shares = Mapping[str, float]
 
+#: How often a dose that is written down is not what went in (common practice, no source).
+CHANCE_DOSE_SLIP = 0.01
+
 _MINERALS = ("alkalinity", "calcium", "magnesium", "potassium", "strontium")
 _RISE: Mapping[str, Shares] = {
-    "mineral": {"unlogged_dose": 0.6, "dose_entered_wrong": 0.25, "unlogged_change": 0.1},
-    "nutrient": {"unlogged_dose": 0.4, "dose_entered_wrong": 0.1},
+    "mineral": {"unlogged_dose": 0.75, "unlogged_change": 0.15},
+    "nutrient": {"unlogged_dose": 0.4},
     "salinity": {"evaporation_changed": 0.45, "unlogged_dose": 0.2, "unlogged_change": 0.15,
                  "equipment": 0.1},
     "temperature": {"equipment": 0.6, "probe_fault": 0.25},
@@ -33,7 +36,7 @@ _RISE: Mapping[str, Shares] = {
     "plain": {"probe_fault": 0.4, "equipment": 0.4},
 }  # fmt: skip
 _DROP: Mapping[str, Shares] = {
-    "mineral": {"unlogged_change": 0.35, "dose_entered_wrong": 0.2, "precipitation": 0.2},
+    "mineral": {"unlogged_change": 0.4, "precipitation": 0.25},
     "nutrient": {"unlogged_change": 0.4},
     "salinity": {"leak": 0.3, "unlogged_change": 0.3, "equipment": 0.25},
     "temperature": {"equipment": 0.6, "probe_fault": 0.25},
@@ -90,7 +93,7 @@ def _has(clues: list[Clue], name: str) -> bool:
 
 
 def _was_tested(case: Case, name: str, matter: Matter) -> bool:
-    return any(test.t > matter.begins - 1e-6 for test in case.tests_of(name))
+    return any(test.t > matter.begins + 1e-6 for test in case.tests_of(name))
 
 
 def _shares(
@@ -100,9 +103,13 @@ def _shares(
     asks: dict[str, str] = {}
     for voice in matter.voices:
         parts = dict(parts_of(matter.about[0], voice))
-        for cause, clue in (("lot_changed", with_lot), ("dose_entered_wrong", with_dose)):
-            if not clue:  # nothing in the book could show it
-                parts.pop(cause, None)
+        if not with_lot:  # nothing in the book could show it
+            parts.pop("lot_changed", None)
+        if with_dose and voice.kind in ("rise", "drop"):
+            # No story knows of it: as a change that could be in this gap, by how often it happens.
+            often = CHANCE_CHANGE_DAY * max(voice.ends - voice.begins, 0.05)
+            shares["dose_entered_wrong"] = voice.share * CHANCE_DOSE_SLIP / often
+            asks["dose_entered_wrong"] = asks_of("dose_entered_wrong", matter.about[0])
         for cause, part in parts.items():
             shares[cause] = shares.get(cause, 0.0) + voice.share * part
             asks.setdefault(cause, voice.asks)
