@@ -45,6 +45,9 @@ COMMANDS = MappingProxyType(
         "rig": Entry(
             ASK, "brinebook.cli.rig:command", "what pipes, pumps, heat and power do, as described"
         ),
+        "drill": Entry(
+            ASK, "brinebook.cli.drill:command", "what if a part of the rig fails, worst first"
+        ),
         "serve": Entry(
             ASK, "brinebook.cli.serve:command", "open the notebook for a browser on this machine"
         ),
@@ -70,6 +73,11 @@ COMMANDS = MappingProxyType(
             RECKON,
             "brinebook.cli.water:command",
             "the chemistry of one sample from what you know of it",
+        ),
+        "reckon": Entry(
+            RECKON,
+            "brinebook.cli.reckon:command",
+            "heat, damp, circuits, an outage, the floor, from a few figures",
         ),
         "convert": Entry(RECKON, "brinebook.cli.convert:command", "one amount in another unit"),
     }

@@ -97,6 +97,13 @@ _ROWS = (
         "electrician",
     ),
     Caution(
+        "gas_bottle",
+        "Chain a carbon dioxide bottle upright in a ventilated room, never in a closet, bedroom or "
+        "car boot: a full leak can make a small room deadly without any smell. Fit an alarm.",
+        "gas supplier, fire service",
+        lasting=True,
+    ),
+    Caution(
         "no_alarm",
         "This switches nothing and watches nothing while it is closed: don't rely on it as an "
         "alarm.",

@@ -1,0 +1,412 @@
+"""Sums of the stand's air, the flat, the circuit, an outage, the floor."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from brinebook.desk.reckon import Input, Reckoned, Sum, amount, named_amount
+from brinebook.desk.reckon_heat import (
+    ALTITUDE,
+    FACTOR,
+    HUMIDITY,
+    ROOM,
+    SALINITY,
+    WATER,
+    air_of,
+    figure,
+    listed,
+)
+from brinebook.lifesupport.cabinet import (
+    Stand,
+    cycled_air,
+    flow_for_dry_wall,
+    flow_for_humidity,
+    least_duty,
+    mean_sound_level,
+    settled_air,
+    sound_level_at_speed,
+)
+from brinebook.lifesupport.damp import (
+    changes_for_humidity,
+    humidity_added,
+    humidity_at_surface,
+    inner_surface_temperature,
+    settled_room,
+)
+from brinebook.lifesupport.damp_answer import CYCLES, SLOWEST
+from brinebook.lifesupport.evaporation import Surface
+from brinebook.lifesupport.floor import UNIFORM_LIVE_LOAD, floor_load
+from brinebook.lifesupport.humid_air import Air, dew_point, humidity_ratio, vapour_pressure
+from brinebook.lifesupport.outage import (
+    Bubbles,
+    StillWater,
+    battery_hours,
+    demand_range,
+    exchange_range,
+    oxygen_ends_at,
+    oxygen_hours,
+)
+from brinebook.lifesupport.power import Draw, held_against
+from brinebook.plan import Figure
+from brinebook.water.oxygen import oxygen_saturation
+from brinebook.water.salinity import kilograms_per_litre
+
+
+def _stand(given: Mapping[str, Any]) -> Reckoned:
+    stand = Stand(
+        volume=given["volume"],
+        temperature=given["stand"],
+        surface=Surface(given["surface"]),
+        water_temperature=given["water"],
+        room=air_of(given),
+        leak=given["leak"],
+        salinity=given["salinity"],
+        factor=given["factor"],
+    )
+    fan, on, off = given["fan"] or 0.0, given["on"], given["off"]
+    still = settled_air(stand, flow=stand.leak)
+    figures: dict[str, Figure | None] = listed(
+        Figure("humidity_fan_off", still.humidity * 100.0, "%"),
+        Figure("dew_point_fan_off", still.dew_point, "C"),
+        Figure("condensed_fan_off", still.condensed, "g/h"),
+    )
+    if on and off:
+        cycle = cycled_air(stand, fan=fan, on=on, off=off)
+        figures |= listed(
+            Figure("mean_humidity", cycle.mean * 100.0, "%"),
+            Figure("lowest_humidity", cycle.lowest * 100.0, "%"),
+            Figure("highest_humidity", cycle.highest * 100.0, "%"),
+            Figure("saturated", cycle.saturated * 100.0, "%"),
+            Figure("highest_dew_point", cycle.highest_dew_point, "C"),
+        )
+    else:
+        run = settled_air(stand, flow=stand.leak + fan)
+        figures |= listed(
+            Figure("mean_humidity", run.humidity * 100.0, "%"),
+            Figure("dew_point", run.dew_point, "C"),
+            Figure("evaporated", run.evaporated, "g/h"),
+        )
+    needed = flow_for_humidity(stand, given["limit"])
+    figures["flow_for_limit"] = figure("flow_for_limit", needed, "L/h")
+    if given["wall"] is not None:
+        dry = flow_for_dry_wall(stand, given["wall"])
+        figures["flow_for_dry_wall"] = figure("flow_for_dry_wall", dry, "L/h")
+    if fan > 0.0:
+        figures |= _fan_figures(stand, fan, needed, given)
+    none = needed is None
+    return Reckoned(
+        figures,
+        notes=("No fan can hold that limit: the room's own air is as damp.",) if none else (),
+        cautions=("damp", "drip_loops"),
+    )
+
+
+def _fan_figures(
+    stand: Stand, fan: float, needed: float | None, given: Mapping[str, Any]
+) -> dict[str, Figure | None]:
+    """The least share of cycles by length, and how loud the fan is slowed down, or in cycles."""
+    figures: dict[str, Figure | None] = {}
+    for cycle in CYCLES:
+        share = least_duty(stand, fan=fan, cycle=cycle, humidity=given["limit"])
+        name = f"least_share_of_{cycle:.0f}_s"
+        figures[name] = figure(name, None if share is None else share * 100.0, "%")
+    if given["noise"] is None:
+        return figures
+    speed = None if needed is None else max(needed - stand.leak, 0.0) / fan
+    if speed is not None and SLOWEST <= speed <= 1.0:
+        slowed = sound_level_at_speed(given["noise"], speed)
+        figures["sound_slowed_to_limit"] = Figure("sound_slowed_to_limit", slowed, "dB(A)")
+    on, off = given["on"], given["off"]
+    if on and off:
+        mean = mean_sound_level(given["noise"], on / (on + off))
+        figures["mean_sound"] = Figure("mean_sound", mean, "dB(A)")
+    return figures
+
+
+def _flat(given: Mapping[str, Any]) -> Reckoned:
+    air, vapour = air_of(given), given["vapour"] / 24.0
+    metres, changes = given["flat"] / 1000.0, given["changes"]
+    added = humidity_added(air, vapour=vapour, volume=metres, changes=changes)
+    figures = listed(
+        Figure("humidity_added", added * 100.0, "%"),
+        Figure("humidity_without", (air.humidity - added) * 100.0, "%"),
+        Figure("dew_point", dew_point(vapour_pressure(air)), "C"),
+    )
+    outside = None
+    if given["outside"] is not None and given["outside-humidity"] is not None:
+        outside = Air(given["outside"], given["outside-humidity"], air.pressure)
+        settled = settled_room(
+            outside, air.temperature, vapour=vapour, volume=metres, changes=changes
+        )
+        limit = changes_for_humidity(
+            outside, air.temperature, vapour=vapour, volume=metres, humidity=given["limit"]
+        )
+        figures |= listed(
+            Figure("humidity_by_tank_alone", settled.humidity * 100.0, "%"),
+            Figure("dew_point_by_tank_alone", settled.dew_point, "C"),
+        )
+        figures["changes_for_limit"] = figure("changes_for_limit", limit, "1/h")
+    pane = given["pane"]
+    if pane is None and given["transmittance"] is not None and outside is not None:
+        pane = inner_surface_temperature(
+            air.temperature, outside.temperature, transmittance=given["transmittance"]
+        )
+        figures["pane"] = Figure("pane", pane, "C")
+    if pane is not None:
+        at = humidity_at_surface(humidity_ratio(air), pane, pressure=air.pressure)
+        figures["humidity_at_pane"] = Figure("humidity_at_pane", at * 100.0, "%")
+    return Reckoned(figures, cautions=("damp",))
+
+
+def _circuit(given: Mapping[str, Any]) -> Reckoned:
+    def draws(option: str, season: str) -> list[Draw]:
+        found = []
+        for text in given[option]:
+            power, _, factor = text.partition("@")
+            name, watts = named_amount(power, "power", option=option)
+            by = amount(factor, "share", option=option) if factor else 1.0
+            found.append(Draw(name, watts, by, season=season))  # type: ignore[arg-type]
+        return found
+
+    all_year = draws("load", "")
+    circuit = {key: given[key] for key in ("volts", "breaker", "share")}
+    summer = held_against(all_year, **circuit)
+    winter = held_against([*all_year, *draws("winter", "winter")], **circuit)
+    figures = listed(
+        Figure("power", summer.drawn.watts, "W"),
+        Figure("apparent_power", summer.drawn.apparent, "VA"),
+        Figure("current_at_power_factor_1", summer.drawn.least, "A"),
+        Figure("current", summer.drawn.most, "A", summer.drawn.least, summer.drawn.most),
+        Figure("limit", summer.limit, "A"),
+        Figure("share_of_limit", summer.most_share * 100.0, "%"),
+    )
+    if given["winter"]:
+        drawn = winter.drawn
+        figures |= listed(
+            Figure("winter_power", drawn.watts, "W"),
+            Figure("winter_current_at_power_factor_1", drawn.least, "A"),
+            Figure("winter_current", drawn.most, "A", drawn.least, drawn.most),
+            Figure("winter_share_of_limit", winter.most_share * 100.0, "%"),
+        )
+    notes = [f"The limit: {summer.rule.source}."]
+    if winter.trips != "no":
+        notes.append("With everything on in winter the breaker trips, just when it is cold."
+                     if given["winter"] else "The breaker trips with all of it on.")  # fmt: skip
+    return Reckoned(figures, tuple(notes), ("overload", "protection_trips", "mains"))
+
+
+def _dark(given: Mapping[str, Any]) -> Reckoned:
+    saturation = oxygen_saturation(given["salinity"], given["water"])
+    if given["demand"] is not None:
+        demand = (2.0 * given["demand"], given["demand"], given["demand"] / 2.0)
+    else:
+        demand = demand_range(
+            given["fish"], rate=given["fish-rate"], others=given["others"], volume=given["volume"]
+        )
+    water = StillWater(given["volume"], given["surface"], demand, given["water"], saturation)
+    bubbles = None if given["air"] is None else Bubbles(given["air"], given["depth"])
+    start = given["start"] * saturation
+    exchange = exchange_range(water, bubbles=bubbles, moved=bubbles is not None)
+    if water.open_area == 0.0 and bubbles is None:
+        exchange = (0.0, 0.0, 0.0)
+    figures: dict[str, Figure | None] = listed(
+        Figure("oxygen_at_saturation", saturation, "mg/L"),
+        Figure("oxygen_at_start", start, "mg/L"),
+        Figure("demand", demand[1], "mg/h", demand[2], demand[0]),
+        Figure("exchange", exchange[1], "L/h", exchange[0], exchange[2]),
+    )
+    for limit in given["limit"] or ("4", "2"):
+        at = amount(limit.removesuffix("mg/L").strip(), "number", option="limit")
+        found = oxygen_hours(water, start, limit=at, exchange=exchange)
+        for end in ("short", "middle", "long"):
+            name = f"hours_to_{at:g}_{end}"
+            figures[name] = figure(name, getattr(found, end), "h")
+    ends = oxygen_ends_at(water, exchange=exchange)
+    figures["ends_at"] = figure("ends_at", ends.middle, "mg/L")
+    return Reckoned(
+        figures,
+        notes=("Plan by the short end; what breathes is known to a factor of two.",),
+        cautions=("animals_first", "engines_outdoors", "batteries"),
+    )
+
+
+def _battery(given: Mapping[str, Any]) -> Reckoned:
+    hours = battery_hours(given["battery"], usable=given["usable"], load=given["load"])
+    return Reckoned(listed(Figure("hours", hours, "h")), cautions=("batteries",))
+
+
+def _floor(given: Mapping[str, Any]) -> Reckoned:
+    masses = {"water": given["water-volume"] * kilograms_per_litre(given["salinity"], 25.0)}
+    for text in given["mass"]:
+        name, grams = named_amount(text, "mass", option="mass")
+        masses[name] = masses.get(name, 0.0) + grams / 1000.0
+    legs = None if given["legs"] is None else int(given["legs"])
+    load = floor_load(
+        masses,
+        length=given["length"],
+        width=given["width"],
+        legs=legs,
+        leg_area=given["leg-area"],
+    )
+    figures = listed(
+        Figure("mass", load.mass, "kg"),
+        Figure("force", load.force, "kN"),
+        Figure("pressure", load.pressure, "kPa"),
+        Figure("pressure_psf", load.pressure_psf, "psf"),
+        Figure("uniform_live_load", UNIFORM_LIVE_LOAD, "kPa"),
+        Figure("times_uniform", load.of_uniform, ""),
+        Figure("runner", load.runner, "kN/m"),
+        figure("leg", load.leg, "kN"),
+        figure("heaviest_leg", load.heaviest_leg, "kN"),
+        figure("leg_pressure", load.leg_pressure, "kPa"),
+    )
+    return Reckoned(
+        figures,
+        notes=(
+            "Neither pass nor fail: that hangs on joists, span and local code. For a structural "
+            "engineer.",
+        ),
+        cautions=("floor",),
+    )
+
+
+#: Litres of carbon dioxide gas from a kilogram at 20 °C and 1 atm: 24.055 L/mol over 44.009 g/mol.
+_GAS_LITRES = 24.055 / 44.009 * 1000.0
+
+
+def _gas(given: Mapping[str, Any]) -> Reckoned:
+    litres = given["gas"] / 1000.0 * _GAS_LITRES
+    share = litres / given["space"]
+    return Reckoned(
+        listed(
+            Figure("gas", litres, "L"),
+            Figure("share", share * 100.0, "%"),
+            Figure("ppm", share * 1e6 + 420.0, "ppm"),
+            Figure("times_workplace_limit", share * 1e6 / 5000.0, ""),
+            Figure("times_danger_to_life", share * 1e6 / 40_000.0, ""),
+        ),
+        notes=(
+            "A full bottle that empties into a shut room, spread evenly; near the floor it is "
+            "more. 5000 ppm is a workplace's limit over a day, 40,000 ppm an immediate danger to "
+            "life (NIOSH).",
+        ),
+        cautions=("gas_bottle",),
+    )  # fmt: skip
+
+
+AIR_SUMS: Mapping[str, Sum] = {
+    "stand": Sum(
+        "humidity in a cabinet by its fan's flow, duty and cycle",
+        (
+            Input("volume", "volume", "air in the stand", needed=True, low=1),
+            Input("stand", "temperature", "of the stand's air", needed=True, low=-10, high=60),
+            Input("surface", "area", "of the water in it", needed=True),
+            WATER,
+            ROOM,
+            HUMIDITY,
+            Input("leak", "flow", "air that passes with the fan off", "0.5 m3/h"),
+            Input("fan", "flow", "of an exhaust fan"),
+            Input("on", "seconds", "that it runs each time; left out, it never rests"),
+            Input("off", "seconds", "that it rests each time"),
+            Input("limit", "share", "mean humidity to stay under", "75 %", low=0.01, high=1),
+            Input("wall", "temperature", "of the coldest wall", low=-20, high=60),
+            Input("noise", "sound", "of the fan at full speed"),
+            FACTOR,
+            SALINITY,
+            ALTITUDE,
+        ),
+        _stand,
+        '--volume "300 L" --stand "23 C" --surface "0.32 m2" --room "21 C" --humidity "45 %" '
+        '--fan "40 m3/h" --on "900 s" --off "6300 s" --wall "18 C"',
+    ),
+    "flat": Sum(
+        "what the tank's vapour does to a flat",
+        (
+            Input("vapour", "volume a day", "that evaporates", needed=True),
+            Input("flat", "volume", "air of the flat, such as “150 m3”", needed=True, low=1),
+            Input("changes", "number", "of that air in an hour", "0.5", low=0.001, high=100),
+            ROOM,
+            HUMIDITY,
+            Input("outside", "temperature", "outdoors", low=-50, high=60),
+            Input("outside-humidity", "share", "outdoors", high=1),
+            Input("pane", "temperature", "of the coldest pane", low=-40, high=60),
+            Input("transmittance", "transmittance", "of a pane, where its temperature isn't known",
+                  high=10),
+            Input("limit", "share", "of humidity that airing should hold", "50 %", low=0.01,
+                  high=1),
+            ALTITUDE,
+        ),
+        _flat,
+        '--vapour "6 L/day" --flat "150 m3" --room "21 C" --humidity "45 %" --outside "0 C" '
+        '--outside-humidity "80 %" --transmittance "2.8 W/m2/K"',
+    ),
+    "circuit": Sum(
+        "current of loads on a circuit, and with what hangs there in winter",
+        (
+            Input("volts", "voltage", "of the mains", needed=True, low=50, high=500),
+            Input("breaker", "current", "of its breaker", needed=True, low=0.1, high=200),
+            Input("share", "share", "of it that may be used for hours on end", "80 %", low=0.1,
+                  high=1),
+            Input("load", "text", "such as “pump=45 W@0.6”, the power factor last", needed=True,
+                  several=True),
+            Input("winter", "text", "what hangs there in winter too", several=True),
+        ),
+        _circuit,
+        '--volts "120 V" --breaker "15 A" --load "heaters=500 W" --load "rest=341 W@0.6" '
+        '--winter "room heater=1500 W"',
+    ),
+    "dark": Sum(
+        "hours that oxygen lasts when nothing moves, as a range",
+        (
+            Input("volume", "volume", "of the water", needed=True, low=0.1),
+            Input("demand", "oxygen", "all that breathes; else from the next three"),
+            Input("fish", "mass", "their weight", "0 g"),
+            Input("fish-rate", "oxygen by weight", "what they breathe", "250 mg/kg/h"),
+            Input("others", "oxygen", "corals, rock, bacteria; left out, 1 mg/h in a litre"),
+            Input("start", "share", "of saturation at the start", "95 %", high=2),
+            WATER,
+            SALINITY,
+            Input("surface", "area", "that air reaches; 0 m2 where nothing gets in", "0 m2"),
+            Input("air", "flow", "of an air pump"),
+            Input("depth", "length", "of its stone", "25 cm", high=20),
+            Input("limit", "text", "mg/L that are asked for; left out, 4 and 2", several=True),
+        ),
+        _dark,
+        '--volume "300 L" --fish "150 g" --others "300 mg/h" --limit 4 --limit 2',
+    ),
+    "battery": Sum(
+        "how long a battery carries a load",
+        (
+            Input("battery", "energy", "what it holds when full", needed=True),
+            Input("usable", "share", "of it: lead 50 %, lithium 80 %", "50 %", low=0.01, high=1),
+            Input("load", "power", "that hangs on it", needed=True, low=1e-6),
+        ),
+        _battery,
+        '--battery "84 Wh" --usable "50 %" --load "4 W"',
+    ),
+    "floor": Sum(
+        "what presses on the floor, for a structural engineer",
+        (
+            Input("water-volume", "volume", "of the salt water", "0 L"),
+            Input("mass", "text", "such as “rock=40 kg”; as many as you like", several=True),
+            Input("length", "length", "of the footprint", needed=True, low=0.01),
+            Input("width", "length", "of the footprint", needed=True, low=0.01),
+            Input("legs", "number", "that it stands on", low=1, high=100),
+            Input("leg-area", "area", "under one leg", low=1e-6),
+            SALINITY,
+        ),
+        _floor,
+        '--water-volume "325 L" --mass "rock=40 kg" --mass "glass=86 kg" --length "1.2 m" '
+        '--width "0.6 m" --legs 4',
+    ),
+    "gas": Sum(
+        "what a carbon dioxide bottle does to a shut room",
+        (
+            Input("gas", "mass", "of carbon dioxide in the bottle", needed=True),
+            Input("space", "volume", "air of the room, such as “30 m3”", needed=True, low=1),
+        ),
+        _gas,
+        '--gas "2 kg" --space "30 m3"',
+    ),
+}  # fmt: skip
