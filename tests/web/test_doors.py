@@ -56,7 +56,7 @@ def test_a_short_password_is_refused(book: str) -> None:
 
 
 def test_no_page_is_shown_before_the_password(guarded: Reader) -> None:
-    for path in ("today", "water", "log", "enter/test", "access"):
+    for path in ("today", "water", "log", "enter/test", "system", "access"):
         page = guarded.get(path, status=401)
         assert 'type="password"' in page
         assert "alkalinity" not in page

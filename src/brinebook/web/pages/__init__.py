@@ -14,9 +14,9 @@ from fastapi import APIRouter
 MODULES = (
     "home", "sign_in", "today", "why", "water", "balance", "verdict",
     "enter", "enter_test", "enter_sitting", "enter_words", "enter_amount", "saved",
-    "log", "fact", "photo", "access", "look",
+    "log", "fact", "photo", "system", "access", "look", "sources", "help",
 )  # fmt: skip
-NAVIGATION = ("today", "water", "balance", "log")
+NAVIGATION = ("today", "water", "balance", "log", "system", "help")
 
 
 def load_routers() -> Iterator[APIRouter]:

@@ -6,7 +6,7 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
-from brinebook.web.visit import Known
+from brinebook.web.visit import Known, PageMissing
 
 router = APIRouter(include_in_schema=False)
 
@@ -18,6 +18,15 @@ def home(visit: Known) -> Response:
     known = {one.system_id for one in systems}
     chosen = visit.session.system if visit.session.system in known else systems[0].system_id
     return RedirectResponse(f"/s/{chosen}/today", status_code=303)
+
+
+@router.get("/go")
+def go(visit: Known, system: str = "") -> Response:
+    """Today of another system of the book."""
+    row = visit.notebook.shelf.row(system)
+    if row is None:
+        raise PageMissing("go")
+    return RedirectResponse(f"/s/{row.system_id}/today", status_code=303)
 
 
 @router.get("/static/{_digest}/{name:path}")
