@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from brinebook.balance.drawn import Drawn, draw_plain
 from brinebook.measure import Measure
-from brinebook.planning import changes
+from brinebook.planning import changes, mixing
 from brinebook.planning.changes import ChangeImpossible, NewWater, plan_changes, play
 
 
@@ -104,18 +104,18 @@ def test_what_came_and_went_is_what_is_there(
 def test_salt_by_mass_for_a_batch_and_for_damp_salt() -> None:
     # 38 L from 33 to 35 PSU: 80.0 g of dry salt, 88 g at 1.10 grams of damp salt for one of dry
     # (density of TEOS-10 at 25 C, reference salinity); 0.5 %.
-    dry = changes.salt_grams(38.0, start=33.0, target=35.0, temperature=25.0)
+    dry = mixing.salt_grams(38.0, start=33.0, target=35.0, temperature=25.0)
     assert dry == pytest.approx(80.0, rel=5e-3)
-    damp = changes.salt_grams(38.0, start=33.0, target=35.0, temperature=25.0, moisture=1.1)
+    damp = mixing.salt_grams(38.0, start=33.0, target=35.0, temperature=25.0, moisture=1.1)
     assert damp == pytest.approx(88.0, rel=5e-3)
 
 
 def test_ways_to_bring_salinity_back() -> None:
     # 300 L: arithmetic, 0.5 %.
-    assert changes.mixing_salinity(33.0, 35.0, share=0.1) == pytest.approx(53.0)
-    days = changes.days_of_salt_top_off(33.0, 35.0, litres=300.0, flow=4.0, salinity=35.0)
+    assert mixing.mixing_salinity(33.0, 35.0, share=0.1) == pytest.approx(53.0)
+    days = mixing.days_of_salt_top_off(33.0, 35.0, litres=300.0, flow=4.0, salinity=35.0)
     assert days == pytest.approx(4.29, rel=5e-3)
-    assert changes.fresh_swap(37.0, 35.0, litres=300.0) == pytest.approx(16.2, abs=0.05)
+    assert mixing.fresh_swap(37.0, 35.0, litres=300.0) == pytest.approx(16.2, abs=0.05)
 
 
 def test_cold_water_swapped_in_cools_by_its_share() -> None:
@@ -125,20 +125,20 @@ def test_cold_water_swapped_in_cools_by_its_share() -> None:
 
 def test_warming_takes_the_heat_capacity_of_seawater() -> None:
     # TEOS-10 at 35 PSU and 25 C: 3998.98 J/kg/K, 1.02334 kg/L. 45 L by 7 K with 300 W: 1.194 h.
-    assert changes.heat_capacity(35.0, 25.0) == pytest.approx(3.99898, abs=5e-5)
-    hours = changes.hours_to_warm(45.0, start=18.0, target=25.0, watts=300.0, salinity=35.0)
+    assert mixing.heat_capacity(35.0, 25.0) == pytest.approx(3.99898, abs=5e-5)
+    hours = mixing.hours_to_warm(45.0, start=18.0, target=25.0, watts=300.0, salinity=35.0)
     assert hours == pytest.approx(45 * 1.0233436 * 3998.98 * 7 / 300 / 3600, rel=1e-4)
 
 
 def test_a_weak_heater_in_a_cold_room_never_gets_there() -> None:
-    cold = changes.hours_to_warm(
+    cold = mixing.hours_to_warm(
         45.0, start=16.0, target=25.0, watts=50.0, salinity=35.0, room=10.0, loss=5.0
     )
     assert math.isinf(cold)
-    slow = changes.hours_to_warm(
+    slow = mixing.hours_to_warm(
         45.0, start=16.0, target=25.0, watts=100.0, salinity=35.0, room=18.0, loss=5.0
     )
-    quick = changes.hours_to_warm(45.0, start=16.0, target=25.0, watts=100.0, salinity=35.0)
+    quick = mixing.hours_to_warm(45.0, start=16.0, target=25.0, watts=100.0, salinity=35.0)
     assert slow > quick
 
 
@@ -148,7 +148,7 @@ def test_what_new_water_cannot_do_is_refused() -> None:
     with pytest.raises(ChangeImpossible):
         changes.share_to_hold(5.0, made=1.0, every=7.0, incoming=10.0)
     with pytest.raises(ChangeImpossible):
-        changes.fresh_swap(33.0, 35.0, litres=300.0)
+        mixing.fresh_swap(33.0, 35.0, litres=300.0)
 
 
 def _drawn(level: float, made: float, sd: float = 0.0) -> Drawn:

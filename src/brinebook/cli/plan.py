@@ -21,6 +21,10 @@ PLANS: Mapping[str, tuple[str, str]] = MappingProxyType(
             "brinebook.cli.plan_dose:command",
             "what to set the dosing pumps to, and how long their bottles last",
         ),
+        "change": (
+            "brinebook.cli.plan_change:command",
+            "water changes to a value, or what a change does to every number",
+        ),
         "acclimate": (
             "brinebook.cli.plan_acclimate:command",
             "from the water of a bag to yours: drip or swaps, with ammonia and pH",

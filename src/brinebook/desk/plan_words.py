@@ -49,7 +49,9 @@ def quantity_text(
 
 
 def with_range_text(name: str, value: Measure, units: Mapping[str, str]) -> str:
-    """“8.1 dKH (7.9 to 8.3)”."""
+    """“8.1 dKH (7.9 to 8.3)”; what is known exactly at three digits."""
+    if value.high - value.low <= 1e-6 * abs(value.value):
+        return quantity_text(name, value.value, units)
     return measure_and_range_text(shown_measure(name, value, units[name]))
 
 

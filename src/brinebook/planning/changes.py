@@ -16,15 +16,15 @@ import numpy as np
 from brinebook.balance.drawn import Drawn, Swap, ahead
 from brinebook.balance.season import Floats
 from brinebook.errors import UsageProblem
-from brinebook.water.salinity import REFERENCE_SALINITY_PER_PSU, kilograms_per_litre
 
 #: Share of the water that is changed at once where the keeper has no number of their own, and how
 #: much of it in a week: common practice, no source.
 SHARE_AT_ONCE, SHARE_A_WEEK = 0.3, 0.5
 #: A series takes no longer, days.
 MOST_DAYS = 70
-#: Grams of salt from an opened bag that make one gram of dry salt: common practice, no source.
-MOISTURE = 1.05
+#: Draws that a share is sought on.
+_SEARCHED = 400
+_HALVINGS = 20
 
 
 class ChangeImpossible(UsageProblem):
@@ -60,7 +60,7 @@ def batch_series(
 
 
 def fixed_point(*, made: float, every: float, share: float, incoming: float) -> tuple[float, float]:
-    """Where a change of a share every so many days leads in the end: just after one, just before."""
+    """Where a change of a share every so many days leads in the end: just after one, and before."""
     gained = made * every
     return incoming + gained * (1.0 - share) / share, incoming + gained / share
 
@@ -105,88 +105,6 @@ def continuous_share(start: float, target: float, *, incoming: float) -> float:
 def continuous_level(*, made: float, flow: float, litres: float, incoming: float) -> float:
     """Where a continuous change of ``flow`` litres a day ends with ``made`` a litre a day."""
     return incoming + made * litres / flow
-
-
-# ---- salt, salinity, warmth ---------------------------------------------------------------------
-
-
-def salt_grams(
-    litres: float, *, start: float, target: float, temperature: float, moisture: float = 1.0
-) -> float:
-    """Grams of sea salt that bring so many litres from a salinity to another, PSU.
-
-    The litres are of the finished water at the temperature; ``moisture`` is grams of the bag's salt
-    for a gram of dry salt. Below zero: there is too much salt already.
-    Source: millero2008, ioc2010
-    """
-
-    def per_litre(salinity: float) -> float:
-        mass = kilograms_per_litre(salinity, temperature)
-        return salinity * REFERENCE_SALINITY_PER_PSU * mass
-
-    return litres * (per_litre(target) - per_litre(start)) * moisture
-
-
-def mixing_salinity(start: float, target: float, *, share: float) -> float:
-    """The salinity that new water of one change has to have."""
-    return start + (target - start) / share
-
-
-def days_of_salt_top_off(
-    start: float, target: float, *, litres: float, flow: float, salinity: float
-) -> float:
-    """Days of topping off with salt water instead of fresh, ``flow`` litres a day evaporating.
-
-    Raises ChangeImpossible where it doesn't rise.
-    """
-    if target <= start or salinity <= 0.0 or flow <= 0.0:
-        raise ChangeImpossible("topping off with salt water only raises salinity")
-    return (target - start) * litres / (flow * salinity)
-
-
-def fresh_swap(start: float, target: float, *, litres: float) -> float:
-    """Litres of system water to replace by fresh water, so that salinity falls to a target.
-
-    Raises ChangeImpossible where it would have to rise.
-    """
-    if not 0.0 <= target <= start:
-        raise ChangeImpossible("fresh water only lowers salinity")
-    return litres * (1.0 - target / start) if start else 0.0
-
-
-def hours_to_warm(
-    litres: float,
-    *,
-    start: float,
-    target: float,
-    watts: float,
-    salinity: float,
-    room: float | None = None,
-    loss: float = 0.0,
-) -> float:
-    """Hours until so much water is warm, well stirred, by a heater of so many watts.
-
-    ``loss`` in W/K goes to a room at ``room`` °C; infinite where the heater can't hold the target.
-    Source: ioc2010 (heat capacity and density, by the gsw library)
-    """
-    heat = litres * kilograms_per_litre(salinity, target) * heat_capacity(salinity, target) * 1000.0
-    if loss <= 0.0 or room is None:
-        return heat * (target - start) / watts / 3600.0
-    end = room + watts / loss
-    if end <= target:
-        return math.inf
-    return heat / loss * math.log((end - start) / (end - target)) / 3600.0
-
-
-def heat_capacity(salinity: float, temperature: float) -> float:
-    """Heat capacity of seawater at the surface, kJ/kg/K: 3.999 at 35 PSU and 25 °C.
-
-    Source: ioc2010 (by the gsw library)
-    """
-    import gsw
-
-    absolute = salinity * REFERENCE_SALINITY_PER_PSU
-    return float(gsw.cp_t_exact(absolute, temperature, 0.0)) / 1000.0
 
 
 # ---- a series over the draws --------------------------------------------------------------------
@@ -252,61 +170,72 @@ def plan_changes(
     """
     place = drawn.quantities.index(quantity)
     middle = float(np.median(drawn.litres))
-    horizon = float(MOST_DAYS)
-    without = ahead(drawn, horizon).levels
-    now = float(np.median(without[0][:, place]))
-    down = target < now
-    counts = [times] if times else range(1, max(int(MOST_DAYS / every), 1) + 1)
-    for count in counts:
-        share = _share_for(
-            drawn, new, place=place, target=target, count=count, every=every, most=most_share,
-            down=down, litres=middle,
-        )  # fmt: skip
-        if share is None:
-            continue
-        litres = share * middle
-        levels = play(drawn, new, litres=litres, times=count, every=every, days=horizon)
-        last = levels[_day_of_last(count, every)][:, place]
-        reached = float(np.mean(last <= target if down else last >= target))
-        return ChangePlan(
-            quantity, target, litres, count, every, share, levels, without, drawn.quantities,
-            reached,
-        )  # fmt: skip
-    return None
+    without = ahead(drawn, float(MOST_DAYS)).levels
+    down = target < float(np.median(without[0][:, place]))
+    seeking = _Seeking(drawn.thinned(_SEARCHED), new, place, target, every, down, middle)
+    count = times or seeking.fewest(most_share)
+    share = None if count is None else seeking.share(count, most_share)
+    if count is None or share is None:
+        return None
+    litres = share * middle
+    levels = play(drawn, new, litres=litres, times=count, every=every, days=float(MOST_DAYS))
+    last = levels[day_of_last(count, every)][:, place]
+    reached = float(np.mean(last <= target if down else last >= target))
+    return ChangePlan(
+        quantity, target, litres, count, every, share, levels, without, drawn.quantities, reached
+    )
 
 
-def _day_of_last(times: int, every: float) -> int:
+def day_of_last(times: int, every: float) -> int:
     """The day's end by which the last change is made."""
     return math.ceil((times - 1) * every + 1e-6) if times > 1 else 1
 
 
-def _share_for(
-    drawn: Drawn,
-    new: NewWater,
-    *,
-    place: int,
-    target: float,
-    count: int,
-    every: float,
-    most: float,
-    down: bool,
-    litres: float,
-) -> float | None:
-    def ends(share: float) -> float:
-        days = float(_day_of_last(count, every))
-        levels = play(drawn, new, litres=share * litres, times=count, every=every, days=days)
-        return float(np.median(levels[-1][:, place]))
+@dataclass(frozen=True, slots=True)
+class _Seeking:
+    """The search for a share, on few draws."""
 
-    def short(value: float) -> bool:
-        return value > target if down else value < target
+    drawn: Drawn
+    new: NewWater
+    place: int
+    target: float
+    every: float
+    down: bool
+    litres: float
 
-    if short(ends(most)):
+    def middles(self, share: float, times: int) -> Floats:
+        """The middle of belief at each day's end until the last change."""
+        days = float(day_of_last(times, self.every))
+        levels = play(
+            self.drawn, self.new, litres=share * self.litres, times=times, every=self.every,
+            days=days,
+        )  # fmt: skip
+        return np.asarray(np.median(levels[:, :, self.place], axis=1))
+
+    def is_short(self, level: float) -> bool:
+        """Whether a level hasn't come to the target."""
+        slack = 1e-9 * max(abs(self.target), 1e-9)
+        return level > self.target + slack if self.down else level < self.target - slack
+
+    def fewest(self, most: float) -> int | None:
+        """The fewest changes of the largest share that come to the target: one walk tells."""
+        times = max(int(MOST_DAYS / self.every), 1)
+        found = self.middles(most, times)
+        for count in range(1, times + 1):
+            if not self.is_short(float(found[day_of_last(count, self.every)])):
+                return count
         return None
-    low, high = 0.0, most
-    for _ in range(18):
-        middle = (low + high) / 2.0
-        low, high = (middle, high) if short(ends(middle)) else (low, middle)
-    return high
+
+    def share(self, times: int, most: float) -> float | None:
+        """The smallest share of so many changes that comes to the target."""
+        if self.is_short(float(self.middles(most, times)[-1])):
+            return None
+        low, high = 0.0, most
+        for _ in range(_HALVINGS):
+            middle = (low + high) / 2.0
+            short = self.is_short(float(self.middles(middle, times)[-1]))
+            low, high = (middle, high) if short else (low, middle)
+        return high
 
 
 def smaller_or_rarer(

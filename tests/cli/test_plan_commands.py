@@ -1,0 +1,131 @@
+"""``brinebook plan`` at the command line: figures asked for without a book, and the JSON's shape."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from tests.conftest import Run
+
+
+def _figures(run: Run, *arguments: str) -> dict[str, Any]:
+    outcome = run("plan", *arguments, "--json")
+    assert outcome.status == 0, outcome.err
+    found = outcome.json["figures"]
+    return {name: figure["value"] for name, figure in found.items()}
+
+
+@pytest.mark.parametrize(
+    ("salt", "grams"),
+    # 300 L, 1.2 dKH: arithmetic on molar masses (IUPAC), 0.02 %.
+    [("NaHCO3", 10.786), ("Na2CO3", 6.804)],
+)
+def test_grams_for_a_rise_of_alkalinity(run: Run, salt: str, grams: float) -> None:
+    found = _figures(
+        run, "correct", "alkalinity", "--from", "6.9 dKH", "--to", "8.1 dKH", "--volume", "300L",
+        "--with", salt, "--co2", "420 ppm",
+    )  # fmt: skip
+    assert found["needed"] == pytest.approx(grams, rel=2e-4)
+    assert found["total"] == pytest.approx(grams, rel=2e-4)
+
+
+def test_the_courses_start_at_the_waters_own_ph_and_settle_above_it(run: Run) -> None:
+    outcome = run(
+        "plan", "correct", "alkalinity", "--from", "6.9 dKH", "--to", "8.1 dKH", "--volume", "300L",
+        "--with", "NaHCO3", "--co2", "420 ppm", "--days", "2", "--json",
+    )  # fmt: skip
+    courses = {(c["name"], c["label"]): c["points"] for c in outcome.json["courses"]}
+    # PyCO2SYS: 8.179 (NBS) at 6.9 dKH over 420 uatm; bicarbonate lowers it at once, and once the
+    # air has had its way it ends above the start. 0.005.
+    assert courses["ph", "closed"][0]["value"] == pytest.approx(8.179, abs=0.005)
+    assert courses["ph", "closed"][1]["value"] < courses["ph", "closed"][0]["value"]
+    assert courses["ph", "settled with the air"][0]["value"] > courses["ph", "closed"][0]["value"]
+
+
+def test_nitrate_that_is_made_faster_than_a_tenth_a_week_takes_out(run: Run) -> None:
+    # c <- (c + 7)(1 - 0.1) from 40: 53.1 after eight weeks, 63 in the end; arithmetic.
+    found = _figures(
+        run, "change", "nitrate", "--from", "40mg/L", "--made", "1mg/L", "--amount", "10%",
+        "--every", "7", "--volume", "300L",
+    )  # fmt: skip
+    assert found["after_8"] == pytest.approx(53.1, abs=0.05)
+    assert found["fixed_trough"] == pytest.approx(63.0, rel=1e-6)
+    assert found["fixed_peak"] == pytest.approx(70.0, rel=1e-6)
+
+
+def test_three_changes_or_one(run: Run) -> None:
+    # 75 % at once is 225 L; three of 37.0 % are 333 L; arithmetic, 1e-3.
+    found = _figures(
+        run, "change", "nitrate", "--from", "40mg/L", "--to", "10mg/L", "--volume", "300L",
+        "--times", "3",
+    )  # fmt: skip
+    assert found["litres_once"] == pytest.approx(225.0, rel=1e-6)
+    assert found["share_each"] == pytest.approx(37.0, abs=0.05)
+    assert found["litres_total"] == pytest.approx(333.0, abs=0.1)
+    assert found["plan_share"] == pytest.approx(found["share_each"], abs=0.01)
+
+
+def test_cold_new_water_cools_by_its_share(run: Run) -> None:
+    # 45 L at 18 C in 300 L at 25 C: 23.95 C, arithmetic; 0.01 K.
+    found = _figures(
+        run, "change", "--amount", "45L", "--volume", "300L", "--temperature", "25 C",
+        "--new-temperature", "18 C",
+    )  # fmt: skip
+    assert found["after_temperature"] == pytest.approx(23.95, abs=0.01)
+
+
+def test_a_recipe_by_what_goes_with_another(run: Run) -> None:
+    found = _figures(run, "solution", "CaCl2.2H2O", "--match", "NaHCO3 80 g/L", "--volume", "5L")
+    # 70.00 g/L of the dihydrate go with 80 g/L of bicarbonate: arithmetic, half a digit.
+    assert found["grams_per_litre"] == pytest.approx(70.00, abs=0.005)
+    assert found["grams"] == pytest.approx(350.0, abs=0.03)
+
+
+def test_a_plan_that_nobody_knows_is_refused_with_the_nearest(run: Run) -> None:
+    outcome = run("plan", "corect", "--json")
+    assert outcome.status == 2
+    assert outcome.json["error"]["code"] == "E-PLAN-UNKNOWN"
+    assert "correct" in outcome.json["error"]["hint"]
+
+
+def test_every_plan_has_the_same_keys(run: Run) -> None:
+    first = run("plan", "solution", "NaHCO3", "--strength", "80 g/L", "--json").json
+    second = run(
+        "plan", "change", "nitrate", "--from", "40mg/L", "--to", "10mg/L", "--volume", "300L",
+        "--json",
+    ).json  # fmt: skip
+    assert list(first) == list(second)
+    assert list(first) == [
+        "id", "kind", "about", "at", "verdict", "headline", "steps", "figures", "chances",
+        "courses", "reasons", "stops", "cautions", "notes",
+    ]  # fmt: skip
+
+
+def test_a_level_without_its_water_is_refused(reef: Run) -> None:
+    outcome = reef("plan", "correct", "calcium", "--from", "380 mg/L", "--json")
+    assert outcome.status == 2
+    assert outcome.json["error"]["code"] == "E-PLAN-FROM"
+
+
+def test_what_was_never_tested_is_not_planned(reef: Run) -> None:
+    assert reef("add", "test", "alk", "7.6dKH").status == 0
+    outcome = reef("plan", "correct", "magnesium", "--json")
+    assert outcome.status == 2
+    assert outcome.json["error"]["code"] == "E-PLAN-UNTESTED"
+
+
+def test_no_plan_writes_into_the_book(reef: Run) -> None:
+    for day in range(1, 8):
+        reef("add", "test", "alk", "7.6dKH", "--when", f"2026-01-0{day}T09:00")
+    before = reef("history", "--json").json
+    outcome = reef("plan", "correct", "alkalinity", "--at", "2026-01-07T10:00", "--json")
+    assert outcome.status == 0, outcome.err
+    assert reef("history", "--json").json == before
+
+
+def test_the_same_facts_plan_the_same_bytes(reef: Run) -> None:
+    for day in range(1, 8):
+        reef("add", "test", "alk", "7.4dKH", "--when", f"2026-01-0{day}T09:00")
+    ask = ("plan", "correct", "alkalinity", "--at", "2026-01-07T10:00", "--json")
+    assert reef(*ask).out == reef(*ask).out
