@@ -251,8 +251,8 @@ def new_bottle() -> Story:
     """A new bottle of reagent reads 0.6 dKH higher than the one before it, four times."""
     story = quiet(until=18.0)
     story.facts = [f for f in story.facts if f.what != "alkalinity"]
-    for ago in range(60, 14, -4):
-        story.test(ago, "alkalinity", 8.1, lot="A1")
+    for before in range(60, 14, -4):
+        story.test(before, "alkalinity", 8.1, lot="A1")
     for ago in (13.0, 9.0, 5.0, 1.0):
         story.test(ago, "alkalinity", 8.7, lot="B2")
     for ago in (13.0, 5.0, 1.0):

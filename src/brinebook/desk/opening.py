@@ -85,7 +85,8 @@ def load(
     with book.read() as connection:
         row = systems.one_system(connection, name)
         opened = _described(book, row, systems.description(connection, row.system_id))
-        until = aware(at, opened.zone) or now
+        # To the second: an answer's time is for people and files, and both have no more.
+        until = aware(at, opened.zone) or now.replace(microsecond=0)
         known_us = None
         if known is not None:
             known_us = to_us(aware(known, opened.zone) or now)

@@ -16,8 +16,10 @@ from brinebook.book.systems import Entered
 from brinebook.desk.expect import said_of
 from brinebook.desk.moments import is_small_hours, read_moment
 from brinebook.desk.opening import OpenSystem
+from brinebook.desk.questions import question_meant
 from brinebook.desk.wording import Worded, read_words, split_typed
 from brinebook.errors import UsageProblem
+from brinebook.report.dates import date_text
 from brinebook.timeline import Fact
 
 if TYPE_CHECKING:
@@ -88,7 +90,11 @@ def add_worded(
     at_once: bool = False,
 ) -> Recorded:
     """`add` for columns that are apart already. ``at_once``: no time was named, it is now."""
-    settled = settled_or_refused(worded.kind, worded.what, worded.value, worded.unit, worded.detail)
+    what, said = worded.what, list(worded.remarks)
+    if worded.kind == "verdict" and worded.detail.get("says") in {"yes", "no"}:
+        what = question_meant(opened, what, now=now)
+        said += _said_of_verdict(what)
+    settled = settled_or_refused(worded.kind, what, worded.value, worded.unit, worded.detail)
     fact = to_fact(when, settled)
     entered = Entered(to_us(now), by, through)
     with opened.book.write() as connection:
@@ -96,20 +102,50 @@ def add_worded(
             fact = name_verdict(connection, opened.system_id, fact)
         likeness = find_likeness(connection, opened.system_id, fact)
         written = revise.add_fact(connection, opened.system_id, fact, entered=entered)
-    remarks = [*worded.remarks, *settled.remarks]
-    if written.done and (word := said_of(opened, written.fact)):
+    remarks = [*said, *settled.remarks]
+    if written.done and (word := _said(opened, written.fact)):
         remarks.append(word)
     if likeness is not None and written.done:
         remarks.append(
             f"The same was entered for {likeness.when.isoformat()} as {likeness.id}. If this is "
             f"it once more: brinebook undo {written.fact.id}"
         )
-    if at_once and is_small_hours(now, opened.zone):
-        remarks.append(
-            "It is past midnight, and this stands as today. If it was last evening: "
-            f'brinebook edit {written.fact.id} --when "yesterday evening"'
-        )
+    if at_once and written.done and is_small_hours(now, opened.zone):
+        remarks += _said_of_night(opened, written.fact, now)
     return Recorded(written.fact, written.done, tuple(remarks))
+
+
+def _said(opened: OpenSystem, fact: Fact) -> str | None:
+    """What there is to say of a fact just written. It stands, whatever goes wrong with that."""
+    try:
+        return said_of(opened, fact)
+    except Exception as error:  # noqa: BLE001 - a remark must never look like a failed entry
+        return (
+            "It is written down. Whether it fits with the rest could not be reckoned "
+            f"({type(error).__name__}: {error})."
+        )
+
+
+def _said_of_verdict(what: str) -> list[str]:
+    if "-" in what:
+        return []
+    return ["Of a fact, say wrong or sound: yes and no settle questions about changes."]
+
+
+def _said_of_night(opened: OpenSystem, fact: Fact, now: datetime) -> list[str]:
+    """After midnight, once a night: which day was taken, and how to have it be last evening."""
+    local = now.astimezone(opened.zone)
+    midnight = local.replace(hour=0, minute=0, second=0, microsecond=0)
+    tonight = (facts.c.entered_us >= to_us(midnight)) & (facts.c.entered_through == COMMAND_LINE)
+    with opened.book.read() as connection:
+        earlier = stored.current(connection, opened.system_id, chosen=tonight)
+    if any(one.id != fact.id for one in earlier):
+        return []
+    return [
+        f"It is past midnight, so this stands under {date_text(now, now, opened.zone)}. If it was "
+        f'last evening: brinebook edit {fact.id} --when "yesterday evening". '
+        "This is said once a night."
+    ]
 
 
 def edit(

@@ -7,6 +7,7 @@ from brinebook.balance.decided import Suspect
 from brinebook.balance.season import instant
 from brinebook.measure import Measure
 from brinebook.report.advice import next_test
+from brinebook.report.short_id import short_id
 from brinebook.units import QUANTITIES
 
 Json = dict[str, object]
@@ -20,7 +21,7 @@ def answer_json(answer: Answer) -> Json:
         "quantities": {
             name: _quantity(answer, quantity) for name, quantity in answer.quantities.items()
         },
-        "suspect_tests": [_suspect(each) for each in answer.suspects],
+        "suspect_tests": [_suspect(answer, each) for each in answer.suspects],
         "unlogged": [_unlogged(each) for each in answer.unlogged],
         "methods": [_method(each) for each in answer.methods],
     }
@@ -68,7 +69,7 @@ def _leaves(quantity: QuantityAnswer) -> Json | None:
     }
 
 
-def _suspect(each: Suspect) -> Json:
+def _suspect(answer: Answer, each: Suspect) -> Json:
     return {
         "when": instant(each.t).isoformat(),
         "what": each.quantity,
@@ -78,13 +79,36 @@ def _suspect(each: Suspect) -> Json:
         "method": each.method or None,
         "replicate": each.replicate or None,
         "probability_wrong": each.probability,
-        "why": "The tests around it, the doses and the other quantities speak against it.",
+        "why": why_suspect(answer, each),
     }
+
+
+def why_suspect(answer: Answer, each: Suspect) -> str:
+    """What the tests next to a suspect one read, and that all else was weighed too."""
+    unit = QUANTITIES[each.quantity].unit
+    others = [
+        (test.t, test.value)
+        for season in answer.seasons
+        for test in season.season.tests
+        if test.quantity == each.quantity and not test.target and test.fact != each.fact
+    ]
+    before = [value for t, value in others if t <= each.t]
+    after = [value for t, value in others if t > each.t]
+    said = [f"the test before it read {before[-1]:.4g}"] if before else []
+    said += [f"the one after it {after[0]:.4g}"] if after else []
+    if not said:
+        return "What is known of such water speaks against it."
+    read = ", ".join(said)
+    return (
+        f"{read[:1].upper()}{read[1:]} {unit}; doses, changes and the other quantities explain no "
+        "such step."
+    )
 
 
 def _unlogged(each: Unlogged) -> Json:
     return {
         "id": each.id,
+        "short_id": short_id(each.id),
         "from": each.begins.isoformat(),
         "to": each.ends.isoformat(),
         "what": each.quantity,

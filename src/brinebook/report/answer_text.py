@@ -15,6 +15,7 @@ from brinebook.report.dates import age_text, date_text, instant_text
 from brinebook.report.figures import text_figure
 from brinebook.report.numbers import measure_text, value_text
 from brinebook.report.page_rows import quantity_label, unit_label
+from brinebook.report.short_id import short_id
 from brinebook.report.shown import shown_measure
 from brinebook.report.today import Today
 from brinebook.report.view import is_unknown
@@ -157,7 +158,7 @@ def _suspect_lines(answer: Answer, zone: ZoneInfo, units: Mapping[str, str]) -> 
         )
     if len(answer.suspects) > 10:
         lines.append(f"  and {len(answer.suspects) - 10} earlier ones")
-    return lines
+    return [*lines, "  To settle one: brinebook add verdict FACT wrong, or sound."]
 
 
 def _unlogged_lines(answer: Answer, zone: ZoneInfo, units: Mapping[str, str]) -> list[str]:
@@ -169,6 +170,6 @@ def _unlogged_lines(answer: Answer, zone: ZoneInfo, units: Mapping[str, str]) ->
         begins, ends = (date_text(t, answer.at, zone) for t in (each.begins, each.ends))
         lines.append(
             f"  {begins} to {ends}: {each.quantity} by {measure_text(shown)} "
-            f"(chance {each.probability:.2f}), id {each.id}"
+            f"(chance {each.probability:.2f}), id {short_id(each.id)}"
         )
-    return lines
+    return [*lines, "  To settle one: brinebook add verdict ID yes, or no."]

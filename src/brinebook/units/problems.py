@@ -92,7 +92,7 @@ class OutOfRange(UsageProblem):
         self, about: str, *, typed: str, low: float, high: float, unit: str, slip: str = ""
     ) -> None:
         super().__init__(
-            f"{about} of {typed} is outside what can be: {low:g} to {high:g} {unit}.",
+            f"{about} of {typed} is outside what can be: {f'{low:g} to {high:g} {unit}'.strip()}.",
             slip or "Look at the reading and its unit once more.",
         )
         self.slip = slip

@@ -7,10 +7,12 @@ on salinity and temperature that nobody gave, 35 PSU and 25 °C are taken and th
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from brinebook.errors import BrinebookError
 from brinebook.units import (
     QUANTITIES,
     OutOfRange,
@@ -262,14 +264,27 @@ def check_range(
     if low <= value <= high:
         return
     number, unit = (value, row.unit) if typed is None else (typed, typed_unit)
+    low, high, shown = _limits_as_typed(row, low, high, unit)
     raise OutOfRange(
         row.title[:1].upper() + row.title[1:],
         typed=f"{format_number(number)} {unit}".strip(),
         low=low,
         high=high,
-        unit=row.unit,
+        unit=shown,
         slip=likely_slip(row, number, unit),
     )
+
+
+def _limits_as_typed(row: Quantity, low: float, high: float, unit: str) -> tuple[float, float, str]:
+    """The limits in the unit that was typed, to three digits (a gravity to four); in the canonical
+    one where that unit doesn't reach them."""
+    try:
+        ends = [from_canonical(row, end, unit, detail_temperature=25.0) for end in (low, high)]
+        digits = 3 if gravity_reference(unit) is None else 4
+        first, last = (float(f"{end:.{digits}g}") for end in sorted(ends))
+    except (BrinebookError, ArithmeticError, ValueError):
+        return low, high, row.unit
+    return (first, last, unit) if math.isfinite(first + last) else (low, high, row.unit)
 
 
 def likely_slip(quantity: str | Quantity, value: float, unit: str) -> str:

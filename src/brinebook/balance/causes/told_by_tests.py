@@ -112,7 +112,8 @@ def _shares(
             asks["dose_entered_wrong"] = asks_of("dose_entered_wrong", matter.about[0])
         for cause, part in parts.items():
             shares[cause] = shares.get(cause, 0.0) + voice.share * part
-            asks.setdefault(cause, voice.asks)
+            if not voice.facts or cause == "test_wrong":
+                asks.setdefault(cause, voice.asks)
         shares["other"] += voice.share * max(1.0 - sum(parts.values()), 0.0)
     return shares, asks
 
