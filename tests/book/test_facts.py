@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from brinebook.book import facts, faults, kept, revise
+from brinebook.book import facts, faults, revise
 from brinebook.book.identity import make_fact, to_us
 from brinebook.book.store import Book
 from brinebook.book.systems import Entered, SystemRow
@@ -175,25 +175,3 @@ def test_the_same_verdict_on_both_ids_is_one_in_the_end(book: Book, shelf: Syste
     verdicts = [one for one in _standing(book, shelf) if one.kind == "verdict"]
     assert sorted(one.detail["says"] for one in verdicts) == ["sound", "wrong"]
     assert {one.what for one in verdicts} == {_test("8.4").id}
-
-
-def test_what_is_kept_counts_only_with_its_fingerprint(book: Book, shelf: SystemRow) -> None:
-    def read(fingerprint: str | None) -> bytes | None:
-        return kept.read_kept(book, shelf.system_id, "checkpoint", fingerprint=fingerprint)
-
-    assert read("a") is None
-    for content in (b"old", b"\x00new"):
-        assert kept.write_kept(
-            book, shelf.system_id, "checkpoint", fingerprint="a", content=content, now_us=T0
-        )
-    assert read("a") == b"\x00new"
-    assert read(None) == b"\x00new"
-    assert read("b") is None
-
-
-def test_what_another_release_kept_does_not_count(
-    book: Book, shelf: SystemRow, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    kept.write_kept(book, shelf.system_id, "checkpoint", fingerprint="a", content=b"x", now_us=T0)
-    monkeypatch.setattr(kept, "__version__", "99")
-    assert kept.read_kept(book, shelf.system_id, "checkpoint", fingerprint="a") is None

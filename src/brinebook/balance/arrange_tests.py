@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -30,6 +30,7 @@ class Reader:
     system: System
     verdicts: Mapping[str, str]
     measured: Mapping[str, tuple[Sequence[float], Sequence[float]]]
+    _relative: dict[tuple[str, str], bool] = field(default_factory=dict)
 
     def conditions_at(self, t: float) -> Conditions:
         """The system's salinity and temperature then: the median of the last five tests.
@@ -90,11 +91,17 @@ class Reader:
         )
 
     def _value(self, fact: Fact, t: float) -> float | None:
-        try:
-            relative = depends_on(fact.what, fact.unit)
-        except BrinebookError:
-            return None
-        return _canonical(fact, self.conditions_at(t) if relative else None)
+        return _canonical(fact, self.conditions_at(t) if self._is_relative(fact) else None)
+
+    def _is_relative(self, fact: Fact) -> bool:
+        """Whether the reading means something else in other water."""
+        spelled = (fact.what, fact.unit)
+        if spelled not in self._relative:
+            try:
+                self._relative[spelled] = bool(depends_on(*spelled))
+            except BrinebookError:
+                self._relative[spelled] = False  # it can't be converted at all
+        return self._relative[spelled]
 
     def _known(self, target: str, quantity: str) -> tuple[float, float]:
         """Value and sd of a reference; a mix is known by its label until tests say otherwise."""

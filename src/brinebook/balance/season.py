@@ -19,11 +19,12 @@ Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
 
 EPOCH = datetime(2000, 1, 1, tzinfo=UTC)
+_DAY = timedelta(days=1)
 
 
 def days_since_epoch(when: datetime) -> float:
     """Days from the start of 2000 (UTC) to an aware instant."""
-    return (when - EPOCH) / timedelta(days=1)
+    return (when - EPOCH) / _DAY
 
 
 def instant(day: float) -> datetime:

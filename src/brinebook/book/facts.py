@@ -132,6 +132,12 @@ def current(
     return found
 
 
+def any_after(connection: Connection, system_id: str, at_us: int) -> bool:
+    """Whether the book knows of a fact that happened after an instant (withdrawn ones count)."""
+    later = exists().where(facts.c.system_id == system_id, facts.c.happened_us > at_us)
+    return bool(connection.execute(select(later)).scalar_one())
+
+
 def revisions(connection: Connection, system_id: str, chains: Sequence[str]) -> list[Revision]:
     """Every revision of these chains, chain by chain, oldest first."""
     found: list[Revision] = []

@@ -42,12 +42,17 @@ def assess(
 ) -> Assessed:
     """The main answer for one system, as of ``at`` (else the present), as known at ``known``.
 
-    Raises what opening the book raises. Nothing is written.
+    Raises what opening the book raises. No fact is written; what was decided of earlier chapters
+    is taken from the book and kept in it, where that can be done.
     """
     from brinebook.balance.answer import answer
+    from brinebook.desk.remembering import keep, recall
 
     loaded = load(address, name, now=clock.now(), at=at, known=known)
-    return Assessed(loaded, answer(loaded.system, loaded.facts, loaded.at))
+    memory = recall(loaded)
+    found = answer(loaded.system, loaded.facts, loaded.at, remembered=memory)
+    keep(loaded, memory, found.seasons)
+    return Assessed(loaded, found)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +97,7 @@ def quantity_sheet(
     mass or no tests; and what opening the book raises.
     """
     from brinebook.balance.sheet import sheet
+    from brinebook.desk.remembering import keep, recall
 
     wanted = find_quantity(quantity).name
     loaded = load(address, name, now=clock.now(), at=at, known=known)
@@ -105,7 +111,17 @@ def quantity_sheet(
         raise SheetImpossible(
             wanted, "the period is empty", "Give --from a day after the first test and before --to."
         )
-    found, _ = sheet(loaded.system, loaded.facts, wanted, begins=start, ends=end, at=loaded.at)
+    memory = recall(loaded)
+    found, told = sheet(
+        loaded.system,
+        loaded.facts,
+        wanted,
+        begins=start,
+        ends=end,
+        at=loaded.at,
+        remembered=memory,
+    )
+    keep(loaded, memory, told.seasons)
     if found is None:
         raise SheetImpossible(
             wanted,

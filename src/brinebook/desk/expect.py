@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 from brinebook import units
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 SPAN = timedelta(days=60)
 #: With fewer tests of a quantity in it, what is expected rests on a guess, and nothing is said.
 FEWEST_TESTS = 3
-#: These go on from when they were written down, however long ago.
+#: The last one of these before the span goes on into it, however long ago it was written down.
 _LASTING = ("dosing", "media", "water_change", "top_off")
 
 
@@ -37,7 +37,7 @@ def said_of(opened: OpenSystem, fact: Fact) -> str | None:
         return None
     with opened.book.read() as connection:
         found = stored.current(connection, opened.system_id, at_us=to_us(fact.when))
-    before = [one for one in found if _counts(one, fact)]
+    before = _recent([one for one in found if one.id != fact.id], fact.when - SPAN)
     tests = [
         one
         for one in before
@@ -63,11 +63,14 @@ def spread_of_test(told: Answer, fact: Fact) -> float:
     return known[0].sd if known else told.quantities[fact.what].now.sd
 
 
-def _counts(one: Fact, fact: Fact) -> bool:
-    if one.id == fact.id or one.when > fact.when:
-        return False
-    recent = one.when >= fact.when - SPAN
-    return recent or (one.kind in _LASTING and (one.kind == "media" or "/" in one.unit))
+def _recent(found: Sequence[Fact], since: datetime) -> list[Fact]:
+    """The facts since then, and of what went on at the time the last one of each."""
+    lasting: dict[tuple[str, str], Fact] = {}
+    for one in found:
+        if one.when < since and one.kind in _LASTING and (one.kind == "media" or "/" in one.unit):
+            what = "" if one.kind == "water_change" else one.what.casefold()
+            lasting[one.kind, what] = one
+    return [*lasting.values(), *(one for one in found if one.when >= since)]
 
 
 def remark_on(

@@ -38,11 +38,15 @@ class OpenSystem:
 
 @dataclass(frozen=True, slots=True)
 class Loaded:
-    """What an answer is made from: the facts that stand, as of ``at`` and as known at ``known``."""
+    """What an answer is made from: the facts that stand, as of ``at`` and as known at ``known``.
+
+    ``known`` is None where all that is known counts.
+    """
 
     opened: OpenSystem
     facts: tuple[Fact, ...]
     at: datetime
+    known: datetime | None = None
 
     @property
     def book(self) -> Book:
@@ -93,7 +97,7 @@ def load(
             text = systems.description(connection, row.system_id, known_us=known_us)
             opened = _described(book, row, text)
         found = _standing(connection, row.system_id, at_us=to_us(until), known_us=known_us)
-    return Loaded(opened, tuple(found), until)
+    return Loaded(opened, tuple(found), until, known)
 
 
 def aware(when: datetime | None, zone: ZoneInfo) -> datetime | None:
