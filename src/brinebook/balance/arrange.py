@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
@@ -159,4 +159,11 @@ def _season(told: _Told, shelf: Shelf, quantities: tuple[str, ...]) -> Season:
         forgotten_mix=forgotten if mass and (changed or system.mixes) else None,
         notes=tuple(dict.fromkeys(shelf.notes)),
         verdicts=tuple(sorted(told.verdicts.items())),
+        clock=_clock_ahead(told.zone),
     )
+
+
+def _clock_ahead(zone: ZoneInfo) -> float:
+    """Days that a zone's clock is ahead of UTC, between winter and summer time."""
+    offsets = [datetime(2000, month, 1, tzinfo=zone).utcoffset() for month in (1, 7)]
+    return sum(offset / timedelta(days=1) for offset in offsets if offset is not None) / 2.0

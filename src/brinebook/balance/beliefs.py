@@ -130,9 +130,20 @@ USE_DRIFT_FLOOR = 0.0015
 #: Day-to-day irregularity of calcification, as a fraction of the use in a root day.
 USE_RESTLESS = 0.03
 
+#: Calcification follows the light: swing about its mean over the day, greatest at a clock time (as
+#: part of the day). Two to three times as fast by day as by night (Gattuso, Allemand &
+#: Frankignoulle 1999, Am. Zool. 39:160: threefold, from memory); lights from 9 to 21, common
+#: practice.
+LIGHT_SWING = 0.55
+LIGHT_PEAK = 0.625
+
 #: Belief about the day's calcification before any test: (mean, sd) in meq/L/d besides the dosing.
 USE_PRIOR = (0.06, 0.15)
 USE_PRIOR_DOSING_SD = 0.40
+
+#: How far a pump's delivery wanders in a root day, as a fraction: tubes wear, lines clog (common
+#: practice, no source: some per cent in a season).
+PUMP_WEAR = 0.004
 
 #: Net volume when nobody said anything: litres, and standard deviation of its logarithm.
 VOLUME_PRIOR = (250.0, 0.7)
@@ -151,6 +162,7 @@ CHANCE_WRONG = 0.022  # a single test
 CHANCE_SPELL = 0.0015  # that a spell of wrong tests starts at a given test
 CHANCE_CHANGE_DAY = 1 / 700  # of one quantity
 CHANCE_FORGOTTEN_CHANGE_DAY = 1 / 350
+CHANCE_DILUTION_DAY = 1 / 900  # too much or too little fresh water
 CHANCE_PRECIPITATION_DAY = 1 / 1500
 CHANCE_STOP_DAY = 1 / 400  # a dosing pump stands still
 CHANCE_STEP_DAY = 1 / 250  # use steps

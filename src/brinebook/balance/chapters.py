@@ -13,16 +13,8 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from brinebook.balance.explain import (
-    Cause,
-    Field,
-    Story,
-    Weigher,
-    field_of,
-    neighbours,
-    rescaled_field,
-    search,
-)
+from brinebook.balance import beliefs
+from brinebook.balance.explain import Cause, Field, field_of, rescaled_field
 from brinebook.balance.noise import (
     NoiseBelief,
     inverse,
@@ -34,6 +26,7 @@ from brinebook.balance.noise import (
 from brinebook.balance.season import Floats, Season, Test
 from brinebook.balance.state import Anchor, Belief, extend
 from brinebook.balance.steps import Mover, Path, Tuning
+from brinebook.balance.weigh import Story, Weigher, neighbours, search
 from brinebook.balance.window import Moment, Window, walk
 
 _CHAPTER_TESTS = 45
@@ -318,6 +311,11 @@ def settle(reading: Reading, carried: Carried, boundary: float) -> Carried:
     """What the chapter that ends at ``boundary`` hands on."""
     moment = reading.window.moments[boundary]
     mean, covariance = posterior(reading, moment, reading.stories[0])
-    belief = Belief(boundary, reading.window.start.names, mean, covariance)
+    names = reading.window.start.names
+    days = boundary - reading.window.start.t
+    for position, name in enumerate(names):
+        if name.startswith("pump|"):
+            covariance[position, position] += beliefs.PUMP_WEAR**2 * days
+    belief = Belief(boundary, names, mean, covariance)
     noise = settled_noise(reading.window.rows, carried.noise, reading.noise, decided=moment.rows)
     return Carried(belief, noise)

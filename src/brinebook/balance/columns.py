@@ -24,9 +24,10 @@ _GAP_DAYS = 0.3
 class Column:
     """Something that could have happened, and when: a column of the window's ``reach``.
 
-    ``kind``: "jump" (one quantity), "exchange" (a water change nobody wrote down), "fall"
-    (precipitation), "step" (a rate changes for good), "stop" (an additive's share of a stretch) or
-    "refill" (a container was filled up and nobody wrote it down).
+    ``kind``: "jump" (one quantity), "exchange" (a water change nobody wrote down), "dilution"
+    (fresh water too much or too little), "fall" (precipitation), "step" (a rate changes for good),
+    "stop" (an additive's share of a stretch) or "refill" (a container was filled up and nobody
+    wrote it down).
     """
 
     kind: str
@@ -63,6 +64,7 @@ class Columns:
         names = self.season.quantities
         if self.season.forgotten_mix is not None:
             self.columns.append(Column("exchange", "", node))
+        self.columns.append(Column("dilution", "", node))
         if {"alkalinity", "calcium"} <= set(names):
             self.columns.append(Column("fall", "", node))
         if "growth" in self.mover.index:
@@ -94,6 +96,8 @@ class Columns:
             elif column.kind == "exchange" and self.season.forgotten_mix is not None:
                 path = self.mover.path(self.nodes[self.node])
                 self.reach[: self.mover.nq, position] = self.season.forgotten_mix - path
+            elif column.kind == "dilution":
+                self.reach[: self.mover.nq, position] = -self.mover.path(self.nodes[self.node])
             elif column.kind == "fall":
                 for name, (coefficient, _) in beliefs.SKELETON.items():
                     if name in ("alkalinity", "calcium"):

@@ -138,6 +138,8 @@ def effect(reading: Reading, finding: Finding) -> Floats:
     if cause.kind == "exchange":
         assert mover.season.forgotten_mix is not None
         return mover.season.forgotten_mix - mover.path(cause.begins)
+    if cause.kind == "dilution":
+        return -mover.path(cause.begins)
     names = mover.season.quantities
     if cause.kind == "fall":
         return -_unit(names, {"alkalinity": 1.0, "calcium": beliefs.SKELETON["calcium"][0]})

@@ -1,12 +1,7 @@
-"""Weighing what could explain the tests: wrong tests, spells, and changes of the water.
+"""What could explain the tests: wrong tests, spells, and changes of the water, with their chances.
 
 Every explanation is a column ``u`` of effects on the rows with a normal coefficient, mean ``a0``
-and standard deviation ``tau``, and prior odds. With P the inverse covariance of the rows and r
-their departure from expectation, the evidence for any set of explanations follows from u'Pu and
-u'Pr alone (auxiliary residuals: de Jong & Penzer 1998, JASA 93:796; for a set, the matrix form of
-the same), so thousands can be weighed without walking the season again. The best set is
-found by adding, dropping and swapping; its neighbours keep their share of the belief.
-Source: dejong1998
+and standard deviation ``tau``, and prior odds. `brinebook.balance.weigh` weighs them.
 """
 
 from __future__ import annotations
@@ -21,12 +16,24 @@ from brinebook.balance import beliefs
 from brinebook.balance.season import Floats, Ints, Pour, Season
 from brinebook.balance.window import Window
 
-_SPELL_LENGTHS = (2, 3, 4, 5)
+_SPELL_LENGTHS = (1, 2, 3, 4, 5)
+#: Replicates of one occasion that agree are water as a rule, and two in a row may be chance.
+_SPELL_SHARE = {1: 0.3, 2: 0.4}
 _WRONG_SCALES = (6.0, 18.0, 60.0)
-_SPELL_SCALES = (6.0, 20.0)
+_SPELL_SCALES = (6.0, 20.0, 60.0)
 _STOP_LONGEST_DAYS = 25.0
 _STOP_MEAN_DAYS = 5.0
-_MOST = 60
+#: Share of the dosing that failed to arrive: all of it as a rule, or some part (mean, sd).
+_STOPPED = [(0.95, 0.08), (0.55, 0.2)]
+#: Chance that one of these falls alone, against that it rises: water can't lose more than is used.
+_FALLS = {"alkalinity": 0.12, "salinity": 0.15}
+#: What a unit of these causes may come to (mean, sd of each option), its share, and chance a day.
+_PLAIN: dict[str, tuple[list[tuple[list[tuple[float, float]], float]], float]] = {
+    "refill": ([([(1000.0, 1500.0), (4000.0, 3000.0)], 1.0)], beliefs.CHANCE_REFILL_DAY),
+    "exchange": ([([(0.2, 0.12)], 1.0)], beliefs.CHANCE_FORGOTTEN_CHANGE_DAY),
+    "dilution": ([([(0.06, 0.04), (0.0, 0.03)], 1.0)], beliefs.CHANCE_DILUTION_DAY),
+    "fall": ([([(0.5, 0.4)], 1.0)], beliefs.CHANCE_PRECIPITATION_DAY),
+}
 _KEEPER_SAYS_SO = 0.99999
 
 
@@ -37,7 +44,7 @@ class Cause:
     ``rows`` are the tests it calls wrong; ``columns`` the window's columns that it adds up.
     """
 
-    kind: str  # wrong, spell, jump, exchange, fall, step, stop, refill
+    kind: str  # wrong, spell, jump, exchange, dilution, fall, step, stop, refill
     what: str
     begins: float
     ends: float
@@ -68,8 +75,10 @@ class _FieldMaker:
         self.tau: list[float] = []
         self.odds: list[float] = []
         noise = np.diag(window.noise)
+        self.noise_sd = np.sqrt(noise)
         self.least_noise = math.sqrt(float(noise.min())) if noise.size else 0.0
         self.moved = np.abs(window.reach).max(axis=0, initial=0.0) > 0.0
+        self.first = _first_tests(season)
         nodes = window.nodes
         self.gap_end = np.append(nodes[1:], window.end.t) if nodes.size else nodes
 
@@ -115,6 +124,8 @@ class _FieldMaker:
             for length in _SPELL_LENGTHS:
                 for first in range(len(occasions) - length + 1):
                     rows = tuple(i for group in occasions[first : first + length] for i in group)
+                    if len(rows) < 2:
+                        continue
                     vector = np.zeros(len(noise))
                     vector[list(rows)] = 1.0
                     sd = math.sqrt(float(np.mean(noise[list(rows)])))
@@ -123,7 +134,7 @@ class _FieldMaker:
                         Cause("spell", quantity, begins, ends, rows=rows),
                         vector,
                         [(0.0, scale * sd) for scale in _SPELL_SCALES],
-                        beliefs.CHANCE_SPELL * (0.4 if length == 2 else 1.0),
+                        beliefs.CHANCE_SPELL * _SPELL_SHARE.get(length, 1.0),
                     )
 
     def changes(self) -> None:
@@ -137,14 +148,21 @@ class _FieldMaker:
             begins = float(self.window.nodes[column.node])
             ends = float(self.gap_end[column.node])
             cause = Cause(column.kind, column.what, begins, ends, columns=(position,))
-            if self._is_forbidden(cause):
+            vector = self.window.reach[:, position]
+            if self._is_forbidden(cause) or not self._has_before(ends, vector):
                 continue
             options, per_day = self._coefficients(column.kind, column.what)
             chance = self._settled(cause, min(per_day * max(ends - begins, 0.05), 0.2))
             for each, share in options:
-                self.add(cause, self.window.reach[:, position], each, chance * share)
+                self.add(cause, vector, each, chance * share)
         for name, positions in stops.items():
             self._stops(name, positions)
+
+    def _has_before(self, t: float, vector: Floats) -> bool:
+        """Whether anything that the cause moves was known before: else it shifts only a guess."""
+        shift = np.abs(vector) / self.noise_sd
+        test = self.window.rows[int(np.argmax(shift))].test if shift.size else None
+        return test is None or self.first.get(test.quantity, math.inf) < t
 
     def _is_forbidden(self, cause: Cause) -> bool:
         return bool(self.said) and self.said.get(change_id(cause)) == "no"
@@ -158,12 +176,8 @@ class _FieldMaker:
         self, kind: str, what: str
     ) -> tuple[list[tuple[list[tuple[float, float]], float]], float]:
         mover = self.window.mover
-        if kind == "refill":
-            return [([(1000.0, 1500.0), (4000.0, 3000.0)], 1.0)], beliefs.CHANCE_REFILL_DAY
-        if kind == "exchange":
-            return [([(0.2, 0.12)], 1.0)], beliefs.CHANCE_FORGOTTEN_CHANGE_DAY
-        if kind == "fall":
-            return [([(0.5, 0.4)], 1.0)], beliefs.CHANCE_PRECIPITATION_DAY
+        if kind in _PLAIN:
+            return _PLAIN[kind]
         if kind == "step":
             if what == "growth":
                 size = max(0.4 * mover.use, 0.03)
@@ -184,7 +198,7 @@ class _FieldMaker:
             )
             return [
                 ([(size, size), (3 * size, 2 * size)], 1.0 if poured else 0.25),
-                ([(-size, size)], 0.12),
+                ([(-size, size)], _FALLS.get(what, 0.02)),
             ], beliefs.CHANCE_CHANGE_DAY
         # Where uptake pulls a level back within days, a lone high test looks like a jump: it is
         # more often the vial.
@@ -205,10 +219,10 @@ class _FieldMaker:
             cause = Cause(
                 "stop", name, float(begins[i]), float(ends[j]), columns=tuple(positions[i : j + 1])
             )
-            if self._is_forbidden(cause):
+            if self._is_forbidden(cause) or not self._has_before(cause.begins + 0.1, vector):
                 continue
             chance = self._settled(cause, self._stop_chance(cause, ends[i], begins[j]))
-            self.add(cause, vector, [(0.9, 0.2)], chance)
+            self.add(cause, vector, _STOPPED, chance)
 
     def _stop_chance(self, cause: Cause, first_end: float, last_begin: float) -> float:
         length, last_gap = cause.ends - cause.begins, cause.ends - last_begin
@@ -229,6 +243,15 @@ class _FieldMaker:
             np.array(self.tau),
             np.array(self.odds),
         )
+
+
+def _first_tests(season: Season) -> dict[str, float]:
+    """When each quantity was first tested."""
+    found: dict[str, float] = {}
+    for test in season.tests:
+        if not test.target:
+            found[test.quantity] = min(found.get(test.quantity, math.inf), test.t)
+    return found
 
 
 def change_id(cause: Cause) -> str:
@@ -252,148 +275,3 @@ def rescaled_field(field: Field, ratio: Floats) -> Field:
     """The same field where the noise of each row (as a standard deviation) is so many times."""
     scale = np.array([ratio[cause.rows[0]] if cause.rows else 1.0 for cause in field.causes])
     return replace(field, tau=field.tau * scale[field.cause]) if scale.size else field
-
-
-@dataclass(frozen=True, slots=True)
-class Story:
-    """A set of candidates taken together, with its log weight and what it makes of them."""
-
-    members: tuple[int, ...]
-    weight: float  # log
-    coefficients: Floats
-    covariance: Floats
-
-
-class Weigher:
-    """Evidence of any set of candidates, from the field's Gram matrix."""
-
-    def __init__(self, field: Field, precision: Floats, departure: Floats) -> None:
-        self.field = field
-        self.PU = precision @ field.U
-        self.Pr = precision @ departure
-        self.t = field.U.T @ self.Pr
-        self.s = np.einsum("ij,ij->j", field.U, self.PU)
-        self._gram: dict[int, Floats] = {}
-        self._stories: dict[tuple[int, ...], Story] = {}
-        self.wrong = np.zeros((len(field.causes), field.U.shape[0]), dtype=bool)
-        for position, cause in enumerate(field.causes):
-            if cause.rows:
-                self.wrong[position, list(cause.rows)] = True
-
-    def gram(self, cause: int) -> Floats:
-        """Column of U'PU for one cause."""
-        if cause not in self._gram:
-            self._gram[cause] = self.field.U.T @ self.PU[:, cause]
-        return self._gram[cause]
-
-    def story(self, members: tuple[int, ...]) -> Story:
-        """Log weight of a set (0 for none), with the coefficients' mean and covariance."""
-        members = tuple(sorted(members))
-        if members in self._stories:
-            return self._stories[members]
-        if not members:
-            story = Story((), 0.0, np.zeros(0), np.zeros((0, 0)))
-        else:
-            chosen = np.array(members)
-            cause = self.field.cause[chosen]
-            a0, tau2 = self.field.a0[chosen], self.field.tau[chosen] ** 2
-            S = np.array([self.gram(int(c))[cause] for c in cause])
-            S = (S + S.T) / 2.0
-            K = S + np.diag(1.0 / tau2)
-            rhs = self.t[cause] + a0 / tau2
-            cholesky = np.linalg.cholesky(K)
-            half = np.linalg.solve(cholesky, rhs)
-            inverse = np.linalg.inv(K)
-            log_det = 2.0 * float(np.sum(np.log(np.diag(cholesky)))) + float(np.sum(np.log(tau2)))
-            weight = 0.5 * float(half @ half) - 0.5 * float(np.sum(a0**2 / tau2)) - 0.5 * log_det
-            weight += float(np.sum(self.field.odds[chosen]))
-            story = Story(members, weight, inverse @ rhs, inverse)
-        self._stories[members] = story
-        return story
-
-    def scan(self, members: tuple[int, ...]) -> Floats:
-        """Log odds of adding each candidate to the set."""
-        field = self.field
-        s, t = self.s, self.t
-        if members:
-            story = self.story(members)
-            cause = field.cause[np.array(story.members)]
-            G = np.array([self.gram(int(c)) for c in cause])
-            s = s - np.einsum("ki,ki->i", G, story.covariance @ G)
-            t = t - G.T @ story.coefficients
-        s = np.maximum(s, 0.0)[field.cause]
-        t = t[field.cause]
-        tau2 = field.tau**2
-        gain = 0.5 * (t + field.a0 / tau2) ** 2 / (s + 1.0 / tau2)
-        gain -= 0.5 * field.a0**2 / tau2 + 0.5 * np.log1p(tau2 * s)
-        gain += field.odds
-        if members:
-            taken = field.cause[np.array(members)]
-            blocked = (self.wrong & self.wrong[taken].any(axis=0)).any(axis=1)
-            blocked[taken] = True
-            gain[blocked[field.cause]] = -np.inf
-        return np.asarray(gain)
-
-
-def search(weigher: Weigher) -> tuple[int, ...]:
-    """The likeliest set of candidates: add, drop, swap until nothing gains."""
-    members: tuple[int, ...] = ()
-    best = 0.0
-    for _ in range(_MOST):
-        gain = weigher.scan(members)
-        top = int(np.argmax(gain)) if gain.size else -1
-        if top >= 0 and gain[top] > 0.0:
-            members = tuple(sorted((*members, top)))
-            best = weigher.story(members).weight
-            members, best = _improve(weigher, members, best)
-            continue
-        better, value = _improve(weigher, members, best)
-        if better == members:
-            break
-        members, best = better, value
-    return members
-
-
-def _improve(
-    weigher: Weigher, members: tuple[int, ...], best: float
-) -> tuple[tuple[int, ...], float]:
-    """Drop or swap one member where that gains."""
-    for member in members:
-        rest = tuple(m for m in members if m != member)
-        value = weigher.story(rest).weight
-        if value > best + 1e-9:
-            return rest, value
-        gain = weigher.scan(rest)
-        top = int(np.argmax(gain))
-        if top != member and value + gain[top] > best + 1e-6:
-            swapped = tuple(sorted((*rest, top)))
-            return swapped, weigher.story(swapped).weight
-    return members, best
-
-
-def neighbours(weigher: Weigher, members: tuple[int, ...], most: int = 40) -> list[Story]:
-    """The likeliest set with its neighbours, weights normalised to sum to one (as logs)."""
-    found: dict[tuple[int, ...], Story] = {members: weigher.story(members)}
-
-    def consider(base: tuple[int, ...], count: int) -> None:
-        gain = weigher.scan(base)
-        order = np.argsort(-gain, kind="stable")[:count]
-        for candidate in order:
-            if gain[candidate] < -6.0:
-                break
-            key = tuple(sorted((*base, int(candidate))))
-            found.setdefault(key, weigher.story(key))
-
-    consider(members, 20)
-    for member in members:
-        rest = tuple(m for m in members if m != member)
-        found.setdefault(rest, weigher.story(rest))
-        consider(rest, 6)
-    top = max(story.weight for story in found.values())
-    stories = sorted(found.values(), key=lambda s: (-s.weight, s.members))
-    stories = [story for story in stories if story.weight > top - 7.0][:most]
-    total = math.log(sum(math.exp(story.weight - top) for story in stories)) + top
-    return [
-        Story(story.members, story.weight - total, story.coefficients, story.covariance)
-        for story in stories
-    ]

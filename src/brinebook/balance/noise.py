@@ -12,9 +12,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from brinebook.balance.explain import Field, Story
+from brinebook.balance.explain import Field
 from brinebook.balance.observe import Row, noise_key
 from brinebook.balance.season import Floats
+from brinebook.balance.weigh import Story
 from brinebook.balance.window import Window
 
 _FIRM_DESCRIBED = 14.0

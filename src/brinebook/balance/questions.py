@@ -9,7 +9,7 @@ import numpy as np
 
 from brinebook.balance.chapters import Reading, posterior
 from brinebook.balance.mixture import Mixture
-from brinebook.balance.season import Floats, Season
+from brinebook.balance.season import Exchange, Floats, Pour, Season
 from brinebook.balance.steps import Mover
 
 FORECAST_DAYS = 7
@@ -17,6 +17,7 @@ FORECAST_DAYS = 7
 LEAST_SHARE = math.log(0.004)
 #: Doubt about the water that has evaporated since the last top-off by hand, as a share of it.
 _MISSING_DOUBT = 0.35
+_DAY_PARTS = 48
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,16 +52,49 @@ def usual_missing(mover: Mover) -> float:
 
 
 def uses(season: Season, mover: Mover, at: float) -> Questions:
-    """What the system takes out in a day: the drift of the levels without what comes in."""
+    """What the system takes out in the 24 hours before: the drift of the levels without what comes
+    in, at the levels as they were on the average of that day (dosing makes a sawtooth)."""
     nq, D = mover.nq, mover.moving
     rows = np.zeros((nq, len(mover.names)))
-    rows[:, :D] = -mover.A[:nq]
+    drift, levels = mover.A[:nq], mover.A[:nq, :nq]
+    # Half a day ago, on the average, the levels were higher by half a day's use, less what came in.
+    rows[:, :D] = -drift + levels @ drift / 2.0
+    constants = -mover.constant[:nq] + levels @ (mover.constant[:nq] / 2.0 + _lately_in(mover, at))
     for position, name in enumerate(season.quantities):
         column = mover.index.get(f"food|{name}")
         if column is not None and season.food is not None:
             eaten = float(season.food.upto(at) - season.food.upto(at - 1.0)) / mover.litres
             rows[position, column] -= eaten * season.food.brings[position]
-    return Questions(rows, -mover.constant[:nq], np.diag(mover.noise)[:nq].copy())
+    return Questions(rows, constants, np.diag(mover.noise)[:nq].copy())
+
+
+def _lately_in(mover: Mover, at: float) -> Floats:
+    """What dosing, doses and changes of the last day raised, on the average of that day, between
+    its moments and its end."""
+    grid = at - (np.arange(_DAY_PARTS) + 0.5) / _DAY_PARTS
+    raised = np.zeros(mover.nq)
+    for flow in mover.season.flows:
+        share, _ = mover.delivery(flow)
+        after = float(flow.upto(at)) - float(np.mean(flow.upto(grid)))
+        raised += after * share * flow.brings
+    # More is used by day than by night.
+    ahead = float(mover.swing(at)) - float(np.mean(mover.swing(grid)))
+    drift = mover.growing @ _usual(mover, at) + mover.growing_constant
+    raised += ahead * drift[: mover.nq]
+    for event in mover.season.events:
+        if at - 1.0 < event.t <= at and isinstance(event, Pour | Exchange):
+            step = mover.at_once(event)
+            moved = (step.A[: mover.nq, : mover.nq] - np.eye(mover.nq)) @ mover.path(event.t)
+            moved += step.u[: mover.nq] + step.B[: mover.nq] @ mover.mean[mover.moving :]
+            raised += (event.t - (at - 1.0)) * moved
+    return raised
+
+
+def _usual(mover: Mover, at: float) -> Floats:
+    """The moving state as it is about a time: the usual levels, and what else was believed."""
+    state = mover.mean[: mover.moving].copy()
+    state[: mover.nq] = mover.path(at)
+    return state
 
 
 def _ahead(mover: Mover, at: float) -> list[Questions]:

@@ -202,6 +202,7 @@ class Season:
     forgotten_mix: Floats | None = None
     notes: tuple[str, ...] = ()
     verdicts: tuple[tuple[str, str], ...] = ()
+    clock: float = 0.0  # days that the system's clock is ahead of UTC
 
     def deficit(self, t: Floats | float) -> Floats:
         """Litres that had evaporated and not yet been replaced, at each time."""

@@ -62,6 +62,9 @@ class Tuning:
     nutrient: float = 1.0
 
 
+#: Midpoints of twelve parts of a stretch.
+_MIDDLES = (np.arange(12) + 0.5) / 12.0
+
 Path = Callable[[float], Floats]
 
 
@@ -90,6 +93,7 @@ class Mover:
         self.use = max(float(growth), 0.0)
         self.tuning = tuning
         self.scale = self._scales()
+        self.growing, self.growing_constant = self._calcification()
         self.A = self._drift()
         self.constant = self._constant_drift()
         self.noise = self._noise()
@@ -112,19 +116,34 @@ class Mover:
         rise = beliefs.USE_ELASTICITY * self.use / self.fixed.of("alkalinity")
         return min(rise, 0.5)
 
+    def _calcification(self) -> tuple[Floats, Floats]:
+        """The part of the drift that is calcification: more with alkalinity, and by day."""
+        A, u = np.zeros((self.moving, self.moving)), np.zeros(self.moving)
+        if not self.has_mass:
+            return A, u
+        feedback = self._feedback()
+        for position, name in enumerate(self.season.quantities):
+            coefficient = beliefs.SKELETON.get(name, (0.0, 0.0))[0]
+            if not coefficient:
+                continue
+            A[position, self.index["growth"]] = -coefficient
+            if feedback:
+                A[position, self.index["level|alkalinity"]] -= coefficient * feedback
+                u[position] += coefficient * feedback * self.fixed.of("alkalinity")
+        return A, u
+
+    def swing(self, t: Floats | float) -> Floats:
+        """How far calcification has run ahead of its mean by each time, in days of it."""
+        phase = 2.0 * math.pi * (t + self.season.clock - beliefs.LIGHT_PEAK)
+        return np.asarray(beliefs.LIGHT_SWING / (2.0 * math.pi) * np.sin(phase))
+
     def _drift(self) -> Floats:
-        A = np.zeros((self.moving, self.moving))
+        A = self.growing.copy()
         if not self.has_mass:
             return A
-        feedback = self._feedback()
         for position, name in enumerate(self.season.quantities):
             A[position, position] -= beliefs.BELIEFS[name].pull
             A[position, self.index[f"rate|{name}"]] = -1.0
-            coefficient = beliefs.SKELETON.get(name, (0.0, 0.0))[0]
-            if coefficient:
-                A[position, self.index["growth"]] = -coefficient
-                if feedback:
-                    A[position, self.index["level|alkalinity"]] -= coefficient * feedback
         if "media" in self.index:
             A[self.index["level|phosphate"], self.index["media"]] = -1.0
             A[self.index["media"], self.index["media"]] = -1.0 / _MEDIA_LIFE_DAYS
@@ -134,15 +153,11 @@ class Mover:
         return A
 
     def _constant_drift(self) -> Floats:
-        u = np.zeros(self.moving)
+        u = self.growing_constant.copy()
         if not self.has_mass:
             return u
-        feedback = self._feedback()
         for position, name in enumerate(self.season.quantities):
             u[position] += beliefs.BELIEFS[name].pull * self.fixed.of(name)
-            coefficient = beliefs.SKELETON.get(name, (0.0, 0.0))[0]
-            if coefficient and feedback:
-                u[position] += coefficient * feedback * self.fixed.of("alkalinity")
         if {"alkalinity", "nitrate"} <= set(self.season.quantities):
             pull = beliefs.BELIEFS["nitrate"].pull * self.fixed.of("nitrate")
             u[self.index["level|alkalinity"]] -= beliefs.ALKALINITY_PER_NITRATE * pull
@@ -187,9 +202,10 @@ class Mover:
         length = np.diff(times)
         count = length.size
         D, C = self.moving, self.constants
-        A = np.broadcast_to(self.A, (count, D, D)).copy()
-        rate = np.broadcast_to(self.constant, (count, D)) * length[:, None]
-        put = rate.copy()
+        ahead = np.diff(self.swing(times))
+        share = ahead / np.maximum(length, 1e-12)
+        A = self.A + share[:, None, None] * self.growing
+        put = self.constant * length[:, None] + ahead[:, None] * self.growing_constant
         B = np.zeros((count, D, C))
         if self.has_mass:
             self._add_flows(times, put, B)
@@ -199,14 +215,37 @@ class Mover:
         X = A * length[:, None, None]
         eye = np.eye(D)
         X2 = X @ X
-        F = eye + X + X2 / 2.0 + X2 @ X / 6.0
+        late = self._late_swing(times)
+        F = eye + X + X2 / 2.0 + X2 @ X / 6.0 + late[:, None, None] * (X @ self.growing)
         half = eye + X / 2.0 + X2 / 6.0
         put = np.einsum("kij,kj->ki", half, put)
+        put += np.einsum("kij,kj->ki", X, self._late_flows(times))
+        put += late[:, None] * (X @ self.growing_constant)
         B = half @ B
         N = self.noise * length[:, None, None]
         AN = X @ N
         Q = N + (AN + AN.transpose(0, 2, 1)) / 2.0 + X @ AN.transpose(0, 2, 1) / 3.0
         return [Step(F[k], B[k], put[k], Q[k]) for k in range(count)]
+
+    def _late_flows(self, times: Floats) -> Floats:
+        """By how much what flowed in was there for longer than had it come evenly (first moment):
+        dosing by night has had a day's uptake at work on it before the next evening's test."""
+        late = np.zeros((times.size - 1, self.moving))
+        if not self.has_mass:
+            return late
+        middles = times[:-1, None] + np.diff(times)[:, None] * _MIDDLES
+        for flow in self.season.flows:
+            share, _ = self.delivery(flow)
+            total = flow.upto(times)
+            lag = flow.upto(middles).mean(axis=1) - (total[:-1] + total[1:]) / 2.0
+            late[:, : self.nq] += np.outer(lag, flow.brings * share)
+        return late
+
+    def _late_swing(self, times: Floats) -> Floats:
+        """The same for calcification, in days of it."""
+        ahead = self.swing(times)
+        quarter = self.swing(times - 0.25) / (2.0 * math.pi)  # the integral of the swing
+        return np.diff(quarter) / np.diff(times) - (ahead[:-1] + ahead[1:]) / 2.0
 
     def delivery(self, flow: Flow) -> tuple[float, dict[str, float]]:
         """Units that reach each litre per unit set, and how that answers to the constants."""
