@@ -1,0 +1,174 @@
+"""A real browser at a real server, each test with a copy of the invented book."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import socket
+import subprocess
+import threading
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import pytest
+import uvicorn
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+
+from brinebook.cli.main import main
+from brinebook.web.app import create_app
+from brinebook.web.options import Options
+from tests.conftest import SYSTEM_TOML
+from tests.web.conftest import NOW, history
+
+ROOT = Path(__file__).parents[3]
+#: Ignored by git; every picture in it is meant to be looked at.
+PICTURES = ROOT / "build" / "screenshots"
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """Debian's Chromium, driven; skips where there is none."""
+    found = subprocess.run(
+        [ROOT / "scripts" / "browser"], capture_output=True, text=True, check=False
+    )
+    if found.returncode:
+        pytest.skip(found.stderr.strip())
+    with sync_playwright() as playwright:
+        running = playwright.chromium.launch(
+            executable_path=found.stdout.strip(),
+            args=["--no-sandbox"] if os.geteuid() == 0 else [],
+        )
+        yield running
+        running.close()
+
+
+@pytest.fixture(scope="session")
+def prepared(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The invented book, made once."""
+    folder = tmp_path_factory.mktemp("prepared")
+    system, past = folder / "system.toml", folder / "history.csv"
+    system.write_text(SYSTEM_TOML, encoding="utf-8")
+    past.write_text(history(), encoding="utf-8")
+    book = folder / "reef.book"
+    assert main(["--book", str(book), "new", "--system", str(system)]) == 0
+    assert main(["--book", str(book), "import", str(past)]) == 0
+    return book
+
+
+@dataclass
+class Notebook:
+    """A running notebook: where it is, its book, and the system in it."""
+
+    address: str
+    book: str
+    system: str
+
+    def url(self, path: str) -> str:
+        """The address of a page of the system."""
+        return f"{self.address}/s/{self.system}/{path}"
+
+
+@pytest.fixture
+def notebook(prepared: Path, tmp_path: Path) -> Iterator[Notebook]:
+    """A server of its own over a copy of the book."""
+    book = tmp_path / "reef.book"
+    shutil.copy(prepared, book)
+    with socket.socket() as one:
+        one.bind(("127.0.0.1", 0))
+        port = one.getsockname()[1]
+    app = create_app(Options(str(book), port=port, at=NOW))
+    server = uvicorn.Server(
+        uvicorn.Config(app, host="127.0.0.1", port=port, log_level="error", access_log=False)
+    )
+    thread = threading.Thread(target=server.run, daemon=True)
+    thread.start()
+    while not server.started:
+        assert thread.is_alive()
+        time.sleep(0.02)
+    system = app.state.notebook.shelf.systems()[0].system_id
+    yield Notebook(f"http://127.0.0.1:{port}", str(book), system)
+    server.should_exit = True
+    thread.join(timeout=10)
+
+
+@dataclass
+class Visitor:
+    """Somebody at a screen: pages, touches counted, other origins noted."""
+
+    page: Page
+    context: BrowserContext
+    notebook: Notebook
+    name: str
+    touches: int = 0
+    elsewhere: list[str] = field(default_factory=list)
+    complaints: list[str] = field(default_factory=list)
+
+    def open(self, path: str) -> None:
+        """Go to a page of the system."""
+        self.page.goto(self.notebook.url(path))
+
+    def touch(self, selector: str) -> None:
+        """One touch of a finger, which has to land on what is visible."""
+        self.touches += 1
+        self.page.locator(selector).first.tap()
+
+    def picture(self, what: str) -> None:
+        """Keep what the screen shows, to be looked at."""
+        PICTURES.mkdir(parents=True, exist_ok=True)
+        self.page.screenshot(path=PICTURES / f"{what}-{self.name}.png", full_page=True)
+
+    def sideways(self) -> int:
+        """By how many pixels the page is wider than its window."""
+        wide: int = self.page.evaluate(
+            "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+        )
+        return wide
+
+
+Visit = Callable[..., Visitor]
+
+
+@pytest.fixture
+def visit(browser: Browser, notebook: Notebook) -> Iterator[Visit]:
+    """Let somebody in, with a screen of some width and theme."""
+    contexts: list[BrowserContext] = []
+    seen: list[Visitor] = []
+
+    def come(width: int = 390, theme: str = "light", **more: object) -> Visitor:
+        context = browser.new_context(
+            viewport={"width": width, "height": 844 if width < 700 else 900},
+            color_scheme=theme,  # type: ignore[arg-type]
+            has_touch=True,
+            **more,  # type: ignore[arg-type]
+        )
+        contexts.append(context)
+        page = context.new_page()
+        visitor = Visitor(page, context, notebook, f"{width}-{theme}")
+        page.on(
+            "request",
+            lambda request: (
+                None
+                if request.url.startswith(notebook.address)
+                else visitor.elsewhere.append(request.url)
+            ),
+        )
+        page.on("pageerror", lambda error: visitor.complaints.append(str(error)))
+        page.on(
+            "console",
+            lambda said: (
+                visitor.complaints.append(said.text)
+                if said.type == "error" and "Failed to load resource" not in said.text
+                else None
+            ),
+        )
+        seen.append(visitor)
+        return visitor
+
+    yield come
+    for context in contexts:
+        context.close()
+    for visitor in seen:
+        assert visitor.elsewhere == []
+        assert visitor.complaints == []
