@@ -10,7 +10,7 @@ from brinebook.book.description import read_description
 from brinebook.lifesupport.damp_answer import damp_answer
 from brinebook.lifesupport.floor_answer import floor_answer
 from brinebook.lifesupport.heat_answer import heat_answer
-from brinebook.lifesupport.heat_model import bodies_of, months_of
+from brinebook.lifesupport.heat_model import bodies_of, factors_of, months_of
 from brinebook.lifesupport.outage_answer import outage_answer
 from brinebook.lifesupport.power_answer import PowerAnswer, power_answer
 from brinebook.rig import Rig
@@ -136,8 +136,8 @@ def test_a_sump_in_a_closed_stand_dries_and_cools_less() -> None:
     # feeds back on the heat.
     rig, closed = described(REFERENCE), described(REFERENCE + CABINET)
     air = months_of(rig)[0]
-    open_air = bodies_of(rig, 300.0, air=air).middle
-    in_stand = bodies_of(closed, 300.0, air=air).middle
+    open_air = bodies_of(rig, 300.0, factors=factors_of(rig, air=air)).middle
+    in_stand = bodies_of(closed, 300.0, factors=factors_of(closed, air=air)).middle
     assert in_stand.enclosed[0].air(25.0, air).humidity > 0.6
     assert open_air.surfaces[1].area == in_stand.enclosed[0].surface.area
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import pytest
 
 from brinebook.book.description import read_description
@@ -69,6 +71,7 @@ def described(text: str) -> Rig:
     return rig
 
 
+@cache
 def drills(text: str = REEF, month: int = 1) -> dict[str, Drill]:
     rig = described(text)
     found = [*heat_drills(rig, 300.0, month=month), *dark_drills(rig, 300.0, month=month)]

@@ -95,11 +95,19 @@ def _least_words(least: LeastFan, limit: float) -> str:
         words += f"; {_speed_words(least)}"
     held = [(cycle, share) for cycle, share in least.duties if share is not None]
     if held:
-        words += "; or at full speed " + ", ".join(
+        words += f"; or at full speed{_loud(least.full_sound, least.noise_limit)} " + ", ".join(
             f"{percent(share)} of every {number_text(cycle / 60.0, 0)} minutes"
             for cycle, share in held
         )
     return words
+
+
+def _loud(sound: float | None, limit: float | None) -> str:
+    """“ (30 dB(A), more than you want)”, as far as it is known."""
+    if sound is None:
+        return ""
+    over = ", more than you want" if limit is not None and sound > limit else ""
+    return f" ({number_text(sound, 0)} dB(A){over})"
 
 
 def _speed_words(least: LeastFan) -> str:
@@ -108,8 +116,7 @@ def _speed_words(least: LeastFan) -> str:
         return "more than your fan moves"
     if share < SLOWEST:
         return "less than your fan can be slowed to: a smaller one would run all the time, quietly"
-    quiet = "" if least.sound is None else f", about {number_text(least.sound, 0)} dB(A)"
-    return f"your fan at {percent(share)} of its speed{quiet}"
+    return f"your fan at {percent(share)} of its speed{_loud(least.sound, least.noise_limit)}"
 
 
 def _flat_lines(flat: FlatDamp, mould_at: float) -> Iterator[str]:
@@ -178,6 +185,8 @@ def _least_json(least: LeastFan) -> Json:
         "by_fan": figure(least.by_fan, "L/h"),
         "speed": figure(None if least.speed is None else least.speed * 100.0, "%"),
         "sound": figure(least.sound, "dB(A)"),
+        "sound_at_full_speed": figure(least.full_sound, "dB(A)"),
+        "sound_limit": figure(least.noise_limit, "dB(A)"),
         "duties": [
             {
                 "cycle": figure(cycle, "s"),

@@ -10,7 +10,6 @@ from brinebook.lifesupport.cabinet import (
     Stand,
     StandAir,
     cycled_air,
-    flow_for_dry_wall,
     flow_for_humidity,
     least_duty,
     mean_sound_level,
@@ -61,7 +60,8 @@ class LeastFan:
     """The least that keeps a limit: air without pause (L/h), and the share of cycles by length.
 
     ``flow`` is None where no fan can in that room; a share is None where this fan can't, running
-    all the time. ``sound`` is the level of the fan slowed down to that flow.
+    all the time. ``sound`` is the level of the fan slowed down to that flow; at full speed it is
+    ``full_sound``, whatever its duty. ``noise_limit`` is the keeper's.
     """
 
     limit: str  # "humidity" or "coldest wall"
@@ -70,6 +70,8 @@ class LeastFan:
     by_fan: float | None  # what a fan has to move of it, middle, leaks taken off
     speed: float | None  # the share of the rig's own fan that this is
     sound: float | None
+    full_sound: float | None
+    noise_limit: float | None
     duties: tuple[tuple[float, float | None], ...]  # (cycle in s, share)
 
 
@@ -123,15 +125,16 @@ class DampAnswer:
 def damp_answer(rig: Rig, litres: float, *, month: int) -> DampAnswer:
     """The damp of the rig, for ``month`` (1 to 12), the dampest and the coldest."""
     months = months_of(rig)
+    factors = factors_of(rig, air=months[month - 1])
     ratios = [humidity_ratio(air) for air in months]
     dampest = ratios.index(max(ratios)) + 1
     coldest = min(range(12), key=lambda index: months[index].temperature) + 1
     stands = (
-        stand_damp(rig, months[one - 1], month=one)
+        stand_damp(rig, months[one - 1], month=one, factors=factors)
         for one in _that_differ(months, (month, dampest, coldest))
     )
     flats = (
-        flat_damp(rig, litres, months[one - 1], month=one)
+        flat_damp(rig, litres, months[one - 1], month=one, factors=factors)
         for one in _that_differ(months, (month, coldest))
     )
     return DampAnswer(
@@ -149,9 +152,8 @@ def _that_differ(months: Sequence[Air], wanted: tuple[int, ...]) -> tuple[int, .
     return tuple(first.values())
 
 
-def stand_damp(rig: Rig, air: Air, *, month: int) -> StandDamp | None:
+def stand_damp(rig: Rig, air: Air, *, month: int, factors: FactorRange) -> StandDamp | None:
     """The stand's air in this room; None where no cabinet or no sump is described."""
-    factors = factors_of(rig, air=air)
     stands = _stands(rig, air, factors)
     if stands is None or rig.cabinet is None:
         return None
@@ -199,13 +201,15 @@ def fan_air(stands: tuple[Stand, Stand, Stand], fan: Fan) -> FanAir:
     )
 
 
-def flat_damp(rig: Rig, litres: float, air: Air, *, month: int) -> FlatDamp | None:
+def flat_damp(
+    rig: Rig, litres: float, air: Air, *, month: int, factors: FactorRange
+) -> FlatDamp | None:
     """What the tank does to the flat in this month; None where the flat's volume isn't said."""
     room = room_of(rig)
     if room.volume is None:
         return None
     metres = room.volume / 1000.0
-    bodies = bodies_of(rig, litres, air=air)
+    bodies = bodies_of(rig, litres, factors=factors)
     vapour = spread(
         losses(body, rig.temperature, air=air).litres_a_day / 24.0 for body in bodies.each()
     )
@@ -271,38 +275,39 @@ def _stands(rig: Rig, air: Air, factors: FactorRange) -> tuple[Stand, Stand, Sta
 
 
 def _least(rig: Rig, stands: tuple[Stand, Stand, Stand], fan: Fan | None) -> tuple[LeastFan, ...]:
-    cabinet = rig.cabinet
+    cabinet, middle = rig.cabinet, stands[1]
     if cabinet is None:
         return ()
-    limit = cabinet.humidity_limit
-    found = [
-        _least_for(
-            "humidity",
-            stands,
-            fan,
-            limit,
-            _all_or_none([flow_for_humidity(one, limit) for one in stands]),
-        )
-    ]
+    limits = [("humidity", cabinet.humidity_limit)]
     if cabinet.coldest_wall is not None:
-        wall = cabinet.coldest_wall
-        flows = _all_or_none([flow_for_dry_wall(one, wall) for one in stands])
-        at_wall = humidity_ratio(Air(wall, 1.0, stands[1].room.pressure))
-        share = humidity_of_ratio(stands[1].temperature, at_wall, pressure=stands[1].room.pressure)
-        found.append(_least_for("coldest wall", stands, fan, min(share, 1.0), flows))
-    return tuple(found)
+        at_wall = humidity_ratio(Air(cabinet.coldest_wall, 1.0, middle.room.pressure))
+        share = humidity_of_ratio(middle.temperature, at_wall, pressure=middle.room.pressure)
+        limits.append(("coldest wall", min(share, 1.0)))
+    return tuple(
+        _least_for(name, stands, fan, humidity=share, noise_limit=cabinet.noise_limit)
+        for name, share in limits
+    )
 
 
 def _least_for(
     limit: str,
     stands: tuple[Stand, Stand, Stand],
     fan: Fan | None,
+    *,
     humidity: float,
-    flow: Range | None,
+    noise_limit: float | None,
 ) -> LeastFan:
+    """The least that keeps the mean humidity at a share: a dry wall is one, by its dew point."""
     middle = stands[1]
+    flow = _all_or_none([flow_for_humidity(one, humidity) for one in stands])
     by_fan = None if flow is None else max(flow.value - middle.leak, 0.0)
     speed = None if by_fan is None or fan is None else by_fan / fan.flow
+    duties: tuple[tuple[float, float | None], ...] = ()
+    if fan is not None:
+        duties = tuple(
+            (cycle, least_duty(middle, fan=fan.flow, cycle=cycle, humidity=humidity))
+            for cycle in CYCLES
+        )
     return LeastFan(
         limit=limit,
         room=middle.room,
@@ -310,12 +315,9 @@ def _least_for(
         by_fan=by_fan,
         speed=speed,
         sound=_slowed_sound(fan, speed),
-        duties=()
-        if fan is None
-        else tuple(
-            (cycle, least_duty(middle, fan=fan.flow, cycle=cycle, humidity=humidity))
-            for cycle in CYCLES
-        ),
+        full_sound=fan.noise if fan else None,
+        noise_limit=noise_limit,
+        duties=duties,
     )
 
 

@@ -47,7 +47,7 @@ def dark_drills(rig: Rig, litres: float, *, month: int) -> Iterator[Drill]:
         return
     outage = outage_answer(rig, litres, month=month)
     for held in power_answer(rig).circuits:
-        yield from _circuit_dark(rig, litres, held, outage)
+        yield from _circuit_dark(rig, litres, held, outage, month=month)
     yield _house_dark(rig, litres, outage)
     yield from _pairs(rig, litres, outage, month=month)
 
@@ -55,10 +55,10 @@ def dark_drills(rig: Rig, litres: float, *, month: int) -> Iterator[Drill]:
 def _fan_stops(rig: Rig, fan: Fan, air: Air, month: int) -> Drill | None:
     """The stand's air when one exhaust fan stands still."""
     without = replace(rig, fans=tuple(one for one in rig.fans if one is not fan))
-    before, after = stand_damp(rig, air, month=month), stand_damp(without, air, month=month)
-    if before is None or after is None or rig.cabinet is None:
-        return None
     factors = factors_of(rig, air=air)
+    after = stand_damp(without, air, month=month, factors=factors)
+    if after is None or rig.cabinet is None:
+        return None
     stands = [
         stand_of(rig, room=air, water=rig.temperature, factor=factor)
         for factor in (factors.low, factors.middle, factors.high)
@@ -95,7 +95,7 @@ def _fan_stops(rig: Rig, fan: Fan, air: Air, month: int) -> Drill | None:
 
 
 def _circuit_dark(
-    rig: Rig, litres: float, held: CircuitHeld, outage: OutageAnswer
+    rig: Rig, litres: float, held: CircuitHeld, outage: OutageAnswer, *, month: int
 ) -> Iterator[Drill]:
     """What one tripped circuit takes along, and what goes on without it."""
     dark = {load.draw.name for load in held.hanging}
@@ -114,7 +114,7 @@ def _circuit_dark(
         harm = 2
         told.append("The display and the sump stand apart")
     if cold:
-        body = dark_bodies(rig, litres, air=coldest_air(rig)).middle
+        body = dark_bodies(rig, litres, month=month).middle
         went = dark_course(rig, body, air=coldest_air(rig), hours=48.0)
         reached = went.hours_until(ACT_BELOW)
         harm = max(harm, harm_of_cold(went.lowest.temperature))
@@ -199,17 +199,19 @@ def _pairs(rig: Rig, litres: float, outage: OutageAnswer, *, month: int) -> Iter
         )
     cold, now = coldest_air(rig), months_of(rig)[month - 1]
     if cold.temperature < now.temperature - 1.0:
-        yield _dark_and_cold(rig, litres, outage, cold)
+        yield _dark_and_cold(rig, litres, outage, cold, month=month)
     for held in power_answer(rig).circuits:
         heaters = [one for one in held.hanging if one.draw.season == "winter"]
         if heaters and held.worst.trips != "no":
-            yield _tripped_by_cold(rig, litres, held, outage)
+            yield _tripped_by_cold(rig, litres, held, outage, month=month)
 
 
-def _dark_and_cold(rig: Rig, litres: float, outage: OutageAnswer, cold: Air) -> Drill:
+def _dark_and_cold(
+    rig: Rig, litres: float, outage: OutageAnswer, cold: Air, *, month: int
+) -> Drill:
     courses = [
         dark_course(rig, body, air=cold, hours=48.0)
-        for body in dark_bodies(rig, litres, air=cold).each()
+        for body in dark_bodies(rig, litres, month=month).each()
     ]
     end = spread(one.moments[-1].temperature for one in courses)
     nothing = outage.oxygen[0]
@@ -233,14 +235,16 @@ def _dark_and_cold(rig: Rig, litres: float, outage: OutageAnswer, cold: Air) -> 
     )
 
 
-def _tripped_by_cold(rig: Rig, litres: float, held: CircuitHeld, outage: OutageAnswer) -> Drill:
+def _tripped_by_cold(
+    rig: Rig, litres: float, held: CircuitHeld, outage: OutageAnswer, *, month: int
+) -> Drill:
     name = held.circuit.name
     heaters = ", ".join(one.draw.name for one in held.hanging if one.draw.season == "winter")
     without = Remedy(
         f"hang {heaters} on another circuit", 0, 0, None,
         f"then {name} draws {held.all_year.drawn.most:.1f} A",
     )  # fmt: skip
-    dark = next(iter(_circuit_dark(rig, litres, held, outage)))
+    dark = next(iter(_circuit_dark(rig, litres, held, outage, month=month)))
     return replace(
         dark,
         id=f"circuit-dark+room-heater/{name}",

@@ -23,6 +23,7 @@ from brinebook.lifesupport.heat_model import (
     bodies_of,
     coldest_air,
     duty_of,
+    factors_of,
     lamp_gain,
     mean_gains,
     months_of,
@@ -122,7 +123,7 @@ def heat_answer(rig: Rig, litres: float, *, month: int) -> HeatAnswer:
     months = months_of(rig)
     now, coldest = months[month - 1], coldest_air(rig)
     warmest = max(months, key=lambda air: air.temperature)
-    bodies = bodies_of(rig, litres, air=now)
+    bodies = bodies_of(rig, litres, factors=factors_of(rig, air=now))
     return HeatAnswer(
         set_at=rig.temperature,
         now=heat_in(rig, bodies, now),

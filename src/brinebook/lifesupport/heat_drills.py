@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import replace
 
 from brinebook.lifesupport.drill import Drill, Harm, Remedy, Within
@@ -14,47 +14,29 @@ from brinebook.lifesupport.drill_figures import (
     within_of,
 )
 from brinebook.lifesupport.evaporation import SECONDS_A_DAY
-from brinebook.lifesupport.heat import Body, settled_temperature, vapour_leaving, with_lid
+from brinebook.lifesupport.heat import settled_temperature, vapour_leaving, with_lid
 from brinebook.lifesupport.heat_answer import (
     ACT_ABOVE,
     ACT_BELOW,
-    FAN_SPEED,
     Stuck,
     faulty_course,
-    heatings,
     stuck_heater,
-)
-from brinebook.lifesupport.heat_course import (
-    Blowing,
-    Chilling,
-    Course,
-    Lighting,
-    Regime,
-    course,
-    daily_weather,
 )
 from brinebook.lifesupport.heat_model import (
     USUAL_LID,
     Bodies,
     bodies_of,
     coldest_air,
+    factors_of,
     mean_gains,
     months_of,
     range_over,
-    room_of,
-    steady_gains,
 )
-from brinebook.lifesupport.humid_air import Air, humidity_of_ratio, humidity_ratio
+from brinebook.lifesupport.humid_air import Air
 from brinebook.lifesupport.ranges import Range
+from brinebook.lifesupport.wave_drills import wave_drills
 from brinebook.rig import Heater, Rig
 
-#: A heat wave: so many K above the warmest month at its afternoons, so many days, going up and down
-#: by so much about its mean (common practice, no source).
-_WAVE_ABOVE, _WAVE_DAYS, _WAVE_SWING = 8.0, 5, 4.0
-#: Where a fan or a chiller starts when nothing is said: 25 °C is in good standing, and a fan starts
-#: above it (common practice, no source).
-_FAN_STARTS = 0.5
-_LIGHTS_MIDDLE = 15.0  # hour of the clock around which lamps are on
 _SHOWN_HOURS = 48
 
 
@@ -62,15 +44,15 @@ def heat_drills(rig: Rig, litres: float, *, month: int) -> Iterator[Drill]:
     """Every failure of heating and cooling that the rig can have; ``month`` is 1 to 12."""
     months = months_of(rig)
     now = months[month - 1]
-    bodies = bodies_of(rig, litres, air=now)
+    bodies = bodies_of(rig, litres, factors=factors_of(rig, air=now))
     for heater in rig.heaters:
         yield _stuck_on(rig, bodies, heater, now, lid=False)
         if not _is_covered(rig):
             yield _stuck_on(rig, bodies, heater, now, lid=True)
-        yield _stuck_off(rig, litres, heater)
+        yield _stuck_off(rig, bodies, heater)
     if rig.vessels and not _is_covered(rig):
-        yield _lid_added(rig, litres)
-    yield from _wave_drills(rig, litres)
+        yield _lid_added(rig, bodies)
+    yield from wave_drills(rig, bodies)
 
 
 def _stuck_on(rig: Rig, bodies: Bodies, heater: Heater, air: Air, *, lid: bool) -> Drill:
@@ -142,9 +124,8 @@ def _as_remedy(found: Stuck, text: str, *, effort: int) -> Remedy:
     return Remedy(text, effort, harm, within, f"it would end at {end}")  # type: ignore[arg-type]
 
 
-def _stuck_off(rig: Rig, litres: float, heater: Heater) -> Drill:
+def _stuck_off(rig: Rig, bodies: Bodies, heater: Heater) -> Drill:
     air = coldest_air(rig)
-    bodies = bodies_of(rig, litres, air=air)
     found = stuck_heater(rig, bodies, heater=heater, fault="stuck off", air=air, lid=False)
     courses = [
         faulty_course(rig, body, heater=heater, fault="stuck off", air=air)
@@ -197,10 +178,9 @@ def _thermometer(at: float, alarm: Within | None) -> tuple[str, ...]:
     return (f"a thermometer that calls at {at:.1f} °C, after {alarm.short:.1f} h at the earliest",)
 
 
-def _lid_added(rig: Rig, litres: float) -> Drill:
+def _lid_added(rig: Rig, bodies: Bodies) -> Drill:
     """A lid on in the warmest month: less evaporates, less heat leaves, and less top-off runs."""
     air = max(months_of(rig), key=lambda one: one.temperature)
-    bodies = bodies_of(rig, litres, air=air)
     covered = _covered(bodies)
     gains = mean_gains(rig)
     before = range_over(bodies, lambda body: settled_temperature(body, air=air, heat=gains))
@@ -235,171 +215,6 @@ def _lid_added(rig: Rig, litres: float) -> Drill:
         warns=("the top-off can lasts longer than before",),
         remedies=(Remedy("leave a third of the surface open", 0, 1, None),),
     )
-
-
-def _wave_drills(rig: Rig, litres: float) -> Iterator[Drill]:
-    plain = _wave(rig, litres)
-    yield plain
-    surface = [fan for fan in rig.fans if fan.kind == "surface"]
-    for fan in surface:
-        without = replace(rig, fans=tuple(one for one in rig.fans if one is not fan))
-        yield _wave(without, litres, stopped=fan.name, part="fan")
-    for cooler in rig.coolers:
-        without = replace(rig, coolers=tuple(one for one in rig.coolers if one is not cooler))
-        yield _wave(without, litres, stopped=cooler.name, part="chiller")
-    for heater in rig.heaters:
-        yield _wave(rig, litres, stuck=heater)
-
-
-def wave_air(rig: Rig) -> Air:
-    """The mean air of a heat wave: afternoons as described, vapour of the warmest month."""
-    warmest = max(months_of(rig), key=lambda one: one.temperature)
-    peak = room_of(rig).heat_wave
-    if peak is None:
-        peak = warmest.temperature + _WAVE_ABOVE
-    mean = max(peak - _WAVE_SWING, warmest.temperature)
-    share = humidity_of_ratio(mean, humidity_ratio(warmest), pressure=warmest.pressure)
-    return Air(mean, min(share, 1.0), warmest.pressure)
-
-
-def wave_courses(
-    rig: Rig,
-    bodies: Sequence[Body],
-    *,
-    stuck: Heater | None = None,
-    fan_speed: float | None = None,
-    lamps: float = 1.0,
-) -> list[Course]:
-    """The water through a heat wave, for each body; ``lamps`` is the part of their hours kept."""
-    weather = daily_weather(wave_air(rig), swing=_WAVE_SWING)
-    own = next((fan for fan in rig.fans if fan.kind == "surface"), None)
-    fan = None
-    if fan_speed is not None:
-        fan = Blowing(fan_speed, rig.temperature + _FAN_STARTS)
-    elif own is not None:
-        starts = rig.temperature + _FAN_STARTS if own.starts_at is None else own.starts_at
-        fan = Blowing(FAN_SPEED if own.air_speed is None else own.air_speed, starts)
-    cooler = rig.coolers[0] if rig.coolers else None
-    chiller = None
-    if cooler is not None:
-        starts = rig.temperature + _FAN_STARTS if cooler.starts_at is None else cooler.starts_at
-        chiller = Chilling(sum(one.cooling for one in rig.coolers), starts)
-    regime = Regime(
-        heaters=heatings(rig, faulty=stuck, fault="stuck on"),
-        lamps=tuple(
-            Lighting(
-                lamp.power * lamp.heat_to_water,
-                _LIGHTS_MIDDLE - lamp.hours * lamps / 2.0,
-                lamp.hours * lamps,
-            )
-            for lamp in rig.lamps
-        ),
-        fan=fan,
-        chiller=chiller,
-        gains=steady_gains(rig),
-    )
-    return [
-        course(
-            body,
-            rig.temperature,
-            hours=24.0 * _WAVE_DAYS,
-            weather=weather,
-            regime=regime,
-            step=900.0,
-        )
-        for body in bodies
-    ]
-
-
-def _wave(
-    rig: Rig, litres: float, *, stopped: str = "", part: str = "", stuck: Heater | None = None
-) -> Drill:
-    air = wave_air(rig)
-    bodies = bodies_of(rig, litres, air=air)
-    courses = wave_courses(rig, bodies.each(), stuck=stuck)
-    highest = _highest(courses)
-    above = [_hours_above(one, ACT_ABOVE) for one in courses]
-    with_what = f" and {stopped} stops" if stopped else ""
-    with_what += f" and {stuck.name} sticks on" if stuck else ""
-    name = stopped or (stuck.name if stuck else "")
-    kind = f"{part}-stops" if stopped else "heater-stuck-on" if stuck else ""
-    return Drill(
-        id=f"heat-wave{f'+{kind}/{name}' if name else ''}",
-        fault=f"heat wave{f' and {part} stopped' if stopped else ''}"
-        f"{' and heater stuck on' if stuck else ''}",
-        parts=tuple(one for one in ("room", name) if one),
-        title=f"five days of {air.temperature + _WAVE_SWING:.0f} °C afternoons{with_what}",
-        told=(
-            f"The water gets to {highest.value:.1f} °C ({highest.low:.1f} to {highest.high:.1f}) "
-            f"in a room of {air.temperature - _WAVE_SWING:.0f} to "
-            f"{air.temperature + _WAVE_SWING:.0f} °C."
-        ),
-        harm=harm_of_heat(highest.high),
-        within=within_of([one.hours_until(ACT_ABOVE) for one in courses]),
-        figures=(
-            ranged("highest", highest, "C"),
-            ranged("hours_above_28_5", Range(above[1], min(above), max(above)), "h"),
-            ranged("evaporated", _evaporated(courses), "L/day"),
-        ),
-        courses=(course_of("temperature", courses, hours=24 * _WAVE_DAYS, limit=ACT_ABOVE),),
-        warns=("the forecast, and a thermometer that calls at 27 °C",),
-        remedies=tuple(_against_wave(rig, bodies, stuck=stuck)),
-        cautions=("mains",),
-        assumed=()
-        if room_of(rig).heat_wave is not None
-        else (
-            f"afternoons {_WAVE_ABOVE:.0f} K above the warmest month (common practice, no source)",
-        ),
-    )
-
-
-def _against_wave(rig: Rig, bodies: Bodies, *, stuck: Heater | None) -> Iterator[Remedy]:
-    if stuck is not None:
-        yield _wave_remedy(
-            wave_courses(replace(rig, heaters=()), bodies.each()),
-            "unplug the heaters for the summer",
-            effort=0,
-        )
-    has_fan = any(fan.kind == "surface" for fan in rig.fans)
-    if not has_fan:
-        yield _wave_remedy(
-            wave_courses(rig, bodies.each(), stuck=stuck, fan_speed=FAN_SPEED),
-            f"a fan over the water ({FAN_SPEED:.1f} m/s)",
-            effort=1,
-        )
-    if rig.lamps:
-        yield _wave_remedy(
-            wave_courses(rig, bodies.each(), stuck=stuck, lamps=0.5),
-            "half the hours of light",
-            effort=0,
-        )
-
-
-def _wave_remedy(courses: Sequence[Course], text: str, *, effort: int) -> Remedy:
-    highest = _highest(courses)
-    return Remedy(
-        text,
-        effort,  # type: ignore[arg-type]
-        harm_of_heat(highest.high),
-        within_of([one.hours_until(ACT_ABOVE) for one in courses]),
-        f"{highest.value:.1f} °C ({highest.low:.1f} to {highest.high:.1f}) at the most, for "
-        f"{_evaporated(courses).value:.1f} L a day",
-    )
-
-
-def _highest(courses: Sequence[Course]) -> Range:
-    peaks = [one.highest.temperature for one in courses]
-    return Range(peaks[1], min(peaks), max(peaks))
-
-
-def _evaporated(courses: Sequence[Course]) -> Range:
-    a_day = [one.moments[-1].litres / _WAVE_DAYS for one in courses]
-    return Range(a_day[1], min(a_day), max(a_day))
-
-
-def _hours_above(went: Course, limit: float) -> float:
-    step = went.moments[1].hour - went.moments[0].hour
-    return step * sum(1 for moment in went.moments[1:] if moment.temperature > limit)
 
 
 def _covered(bodies: Bodies) -> Bodies:

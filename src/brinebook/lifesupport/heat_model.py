@@ -156,7 +156,10 @@ def stand_of(rig: Rig, *, room: Air, water: float, factor: float) -> Stand | Non
 
 
 def factors_of(rig: Rig, *, air: Air) -> FactorRange:
-    """How far evaporation may lie from the formula: the keeper's litres, else what is published."""
+    """How far evaporation may lie from the formula: the keeper's litres, else what is published.
+
+    ``air`` is the room's while those litres evaporated.
+    """
     surfaces = tuple(
         _surface(one, rig.air_speed if one.role == "display" else 0.0) for one in rig.vessels
     )
@@ -172,12 +175,13 @@ def factors_of(rig: Rig, *, air: Air) -> FactorRange:
     return factor_range(surfaces, rig.temperature, air=air, salinity=rig.salinity)
 
 
-def bodies_of(rig: Rig, litres: float, *, air: Air) -> Bodies:
-    """The water of the rig as bodies that lose heat; ``air`` is that of the time that is asked for.
+def bodies_of(rig: Rig, litres: float, *, factors: FactorRange) -> Bodies:
+    """The water of the rig as bodies that lose heat; ``litres`` is the net volume.
 
-    ``litres`` is the net volume. Source: iso2017 (walls), ioc2010 (density, specific heat)
+    ``factors`` are those of ``factors_of`` for the whole rig, at the air in which the keeper's own
+    litres were read: they hold in any other air too.
+    Source: iso2017 (walls), ioc2010 (density, specific heat)
     """
-    factors = factors_of(rig, air=air)
     off = _LITRES_OFF if rig.heat_loss is not None else _WALLS_OFF
     dry = _conductances(rig)
     little, middle, much = (

@@ -14,6 +14,7 @@ from brinebook.lifesupport.heat_model import (
     coldest_air,
     display_only,
     display_share,
+    factors_of,
     months_of,
 )
 from brinebook.lifesupport.humid_air import STANDARD_PRESSURE, Air
@@ -190,10 +191,12 @@ def dark_course(
     )
 
 
-def dark_bodies(rig: Rig, litres: float, *, air: Air) -> Bodies:
+def dark_bodies(rig: Rig, litres: float, *, month: int) -> Bodies:
     """The display alone, as bodies that lose little, middling and much."""
     share = display_share(rig)
-    return bodies_of(display_only(rig), litres if share is None else litres * share, air=air)
+    factors = factors_of(rig, air=months_of(rig)[month - 1])
+    alone = litres if share is None else litres * share
+    return bodies_of(display_only(rig), alone, factors=factors)
 
 
 def _oxygen_case(
@@ -215,11 +218,12 @@ def _warmth(rig: Rig, litres: float, *, month: int) -> tuple[WarmthCase, ...]:
     cases = [("this month", now, False), ("this month, covered", now, True)]
     if coldest != now:
         cases.append(("cold spell", coldest, False))
-    return tuple(_warmth_case(rig, litres, name, air, lid=lid) for name, air, lid in cases)
+    bodies = dark_bodies(rig, litres, month=month)
+    return tuple(_warmth_case(rig, bodies, name, air, lid=lid) for name, air, lid in cases)
 
 
-def _warmth_case(rig: Rig, litres: float, name: str, air: Air, *, lid: bool) -> WarmthCase:
-    bodies = dark_bodies(rig, litres, air=air).each()
+def _warmth_case(rig: Rig, alone: Bodies, name: str, air: Air, *, lid: bool) -> WarmthCase:
+    bodies = alone.each()
     covered = [with_lid(body, open_share=LEAST_OPEN) if lid else body for body in bodies]
     courses = [dark_course(rig, body, air=air) for body in covered]
     limit = ACT_BELOW if air.temperature < rig.temperature else ACT_ABOVE
