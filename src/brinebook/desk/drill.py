@@ -322,7 +322,9 @@ def _time_words(within: Within | None) -> str:
         return "no hurry"
     if within.middle is None:
         return f"{hours_words(within.short)} at the worst, or never"
-    if within.long is None or within.long <= within.short:
+    if within.long is None:
+        return f"{hours_words(within.short)} at the worst, likely {hours_words(within.middle)}"
+    if within.long <= within.short:
         return f"about {hours_words(within.middle)}"
     return f"{hours_words(within.short)} to {hours_words(within.long)} to act"
 
