@@ -151,3 +151,30 @@ def _list(
     lines = rig.assumed_lines if what == "assumed" else rig.all_missing_lines
     for line in lines(asked):
         output.show(line)
+
+
+@command.command("draw", help="Draw the rig as SVG.\n\n\b\nbrinebook rig draw --out rig.svg")
+@click.option("--out", type=click.Path(path_type=Path), metavar="FILE", help="Where it goes.")
+@rig_options
+@click.pass_obj
+def draw(
+    session: Session,
+    *,
+    out: Path | None,
+    file: Path | None,
+    at: datetime | None,
+    system: str | None,
+    as_json: bool,
+) -> None:
+    from brinebook.desk import rig
+    from brinebook.desk.files import write_file
+
+    svg = rig.drawing(rig.ask(session.book, system, at=at, file=file))
+    if out is not None:
+        write_file(out, [svg])
+    if as_json:
+        output.emit_json({"svg": svg, "file": None if out is None else str(out)})
+    elif out is None:
+        output.show(svg.rstrip("\n"))
+    else:
+        output.say(f"Drawn to {out}.")

@@ -183,3 +183,25 @@ def all_missing_lines(asked: RigAsked) -> Iterator[str]:
     """Every figure without a default that isn't told."""
     for one in asked.rig.missing:
         yield f"{one.where}: {one.wanted_for}"
+
+
+def drawing(asked: RigAsked) -> str:
+    """The rig drawn, with its flows and levels in the list below, as SVG."""
+    from brinebook.lifesupport.flows_answer import flows_answer
+    from brinebook.report.rig_drawing import rig_svg
+
+    told: dict[str, str] = {}
+    found = flows_answer(asked.rig, asked.litres)
+    if found is not None:
+        told["up"] = f"{number_text(found.to_display.value, -1)} L/h"
+        for pump in found.loop.pumps if found.loop else ():
+            told[pump.name] = f"{number_text(pump.flow.value, -1)} L/h"
+        for pipe in found.loop.pipes if found.loop else ():
+            told.setdefault(pipe.name, f"{number_text(pipe.flow.value, -1)} L/h")
+        for device in found.devices:
+            told[device.name] = f"{number_text(device.flow.value, 0)} L/h"
+    for vessel in asked.rig.vessels:
+        for section in vessel.sections:
+            if section.water is not None:
+                told[section.name] = f"{number_text(100 * section.water, 0)} cm deep"
+    return rig_svg(asked.rig, told, title=asked.name)

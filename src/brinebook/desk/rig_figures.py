@@ -65,7 +65,8 @@ def room_words(air: Air) -> str:
 def hours_words(hours: float) -> str:
     """“40 minutes”, “2.2 hours”, “18 hours”, “3 days”: as finely as such an hour is worth."""
     if hours < 1.0:
-        return f"{number_text(max(hours * 60.0, 1.0), 0)} minutes"
+        minutes = number_text(max(hours * 60.0, 1.0), 0)
+        return "1 minute" if minutes == "1" else f"{minutes} minutes"
     if hours < 10.0:
         return f"{number_text(hours, 1)} hours"
     if hours < 48.0:

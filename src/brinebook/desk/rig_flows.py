@@ -196,7 +196,8 @@ def _loop_lines(loop: Loop) -> Iterator[str]:
         )
     for at in loop.pressures:
         limit = "" if at.limit is None else f", made for {number_text(at.limit, 0)} kPa"
-        yield f"  {range_words(at.pressure, 'kPa')} at {at.name}{limit}"
+        suction = "; a leak there draws air in" if at.pressure.value < 0 else ""
+        yield f"  {number_text(at.pressure.value, 1)} kPa at {at.name}{limit}{suction}"
     yield from loop.notes
 
 

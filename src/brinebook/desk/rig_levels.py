@@ -202,7 +202,10 @@ def _drain_back_lines(found: DrainBacks) -> Iterator[str]:
     for case in found.cases:
         yield f"  {case.name}: {range_words(case.litres, 'L')} come down{_outcome(case)}"
     if found.highest_depth is None:
-        yield "At no running depth does the worst of these fit: a hole or nozzle has to go higher."
+        yield (
+            "At no running depth that the pump can work with does the worst of these fit: a nozzle "
+            "has to end higher."
+        )
     else:
         yield (
             f"Mark the return section at {_centimetres(found.highest_depth)}: up to there even the "

@@ -270,7 +270,7 @@ def _remedies(bottle: Pouring, keeps: float) -> tuple[Remedy, ...]:
         return ()
     return (
         Remedy(
-            f"fill in no more than {keeps:.0f} mL at a time",
+            f"fill the container of {bottle.name} with no more than {keeps:.0f} mL at a time",
             0,
             1,
             None,

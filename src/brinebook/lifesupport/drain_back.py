@@ -142,9 +142,13 @@ def drain_backs(rig: Rig, flow: Range, *, check_valves_hold: bool = False) -> Dr
     worst = max(case.litres.value for case in cases)
     section = return_section(rig)
     depth = section.depth if section else lower.depths[0]
+    highest = _highest(lower, mark, worst, depth)
+    # Where the pump would already draw air is no depth to run at.
+    if highest is not None and section is not None and highest <= section.intake:
+        highest = None
     return DrainBacks(
         cases, heads, pipes, box, lower.room(mark), lower.room(lower.rim), depth,
-        _highest(lower, mark, worst, depth), tuple(_notes(rig, back)),
+        highest, tuple(_notes(rig, back)),
     )  # fmt: skip
 
 

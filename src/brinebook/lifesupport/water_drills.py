@@ -277,7 +277,7 @@ def _blocked(rig: Rig, flow: Range, names: tuple[str, ...], others: Range) -> Dr
         parts=names,
         title=f"{what} {'block' if len(names) > 1 else 'blocks'} while nobody looks",
         told=_told_blocked(middle, others, carries=carries, over=over),
-        harm=harm_on_floor(over) if not carries else 1,
+        harm=max(harm_on_floor(over), 1),
         within=_hours_to_rim(middle, worst) if over > 0 else None,
         figures=(
             ranged("others_carry", others, "L/h"),
@@ -303,7 +303,9 @@ def _told_blocked(middle: BlockedDrain | None, others: Range, *, carries: bool, 
         f"The pump brings up {middle.from_section:.0f} L of its section, and the top-off fills "
         f"{middle.from_top_off:.0f} L after it; the display has room for {middle.room:.0f} L"
     )
-    return f"{brings}: {over:.0f} L go over its rim." if over > 0 else f"{brings}: it stays dry."
+    if over > 0:
+        return f"{brings}: {over:.0f} L go over its rim."
+    return f"{brings}: the floor stays dry, and the pump draws air."
 
 
 def _hours_to_rim(middle: BlockedDrain | None, worst: BlockedDrain | None) -> Within | None:

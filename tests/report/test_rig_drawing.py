@@ -1,0 +1,91 @@
+"""The drawing of a rig: well-formed, to scale, every part named, nothing a page would refuse."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+
+from brinebook.book.description import read_description
+from brinebook.report.rig_drawing import WIDTH, rig_svg
+from brinebook.rig import Rig
+from tests.lifesupport import described
+
+ROOT = Path(__file__).parents[2]
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def _demo() -> Rig:
+    text = (ROOT / "src" / "brinebook" / "demo" / "system.toml").read_text(encoding="utf-8")
+    rig = read_description(text).system.rig
+    assert rig is not None
+    return rig
+
+
+def _words(svg: str) -> str:
+    return " ".join(text.text or "" for text in ElementTree.fromstring(svg).iter(f"{SVG}text"))
+
+
+def test_every_named_part_of_the_demo_stands_in_the_list() -> None:
+    rig = _demo()
+    words = _words(rig_svg(rig))
+    kinds = (
+        "vessels",
+        "weirs",
+        "drains",
+        "nozzles",
+        "devices",
+        "heaters",
+        "fans",
+        "lamps",
+        "dosers",
+    )
+    names = [part.name for kind in kinds for part in getattr(rig, kind)]
+    assert len(names) > 10
+    assert [name for name in names if name not in words] == []
+
+
+def test_the_display_is_drawn_to_the_scale_of_its_sides() -> None:
+    svg = rig_svg(described.plain())
+    water = [
+        (float(one.get("width", 0)), float(one.get("height", 0)))
+        for one in ElementTree.fromstring(svg).iter(f"{SVG}rect")
+        if one.get("class") == "rig-water"
+    ]
+    wide, deep = water[0]
+    assert wide / deep == pytest.approx(1.20 / 0.44, rel=0.01)
+
+
+def test_no_numeral_stands_on_another() -> None:
+    svg = rig_svg(_demo())
+    places = [
+        (float(one.get("x", 0)), float(one.get("y", 0)))
+        for one in ElementTree.fromstring(svg).iter(f"{SVG}text")
+        if one.get("class") == "rig-numeral"
+    ]
+    close = [
+        (a, b)
+        for at, a in enumerate(places)
+        for b in places[at + 1 :]
+        if abs(a[0] - b[0]) < 12 and abs(a[1] - b[1]) < 10
+    ]
+    assert close == []
+
+
+def test_it_needs_no_style_no_script_and_nothing_from_elsewhere() -> None:
+    svg = rig_svg(_demo(), title='A "quoted" & <odd> name')
+    assert not re.search(r"style=|<style|<script|href|url\(", svg)
+    assert "&lt;odd&gt;" in svg
+
+
+def test_it_stays_within_a_phone() -> None:
+    root = ElementTree.fromstring(rig_svg(_demo()))
+    assert root.get("viewBox", "").split()[2] == f"{WIDTH:g}" == "390"
+    xs = [float(one.get("x", 0)) for one in root.iter(f"{SVG}text")]
+    assert max(xs) < 380
+
+
+def test_an_empty_rig_says_so() -> None:
+    assert "Nothing to draw yet" in _words(rig_svg(Rig()))
