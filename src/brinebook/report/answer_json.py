@@ -128,6 +128,8 @@ def why_unlogged(each: Unlogged) -> str:
         return "Several quantities moved together towards the salt mix, as in a water change."
     if each.kind == "fall":
         return "Alkalinity and calcium fell together by more than is used: as in precipitation."
+    if each.kind == "dilution":
+        return "All of it moved together, as by fresh water: too much of it, or too little."
     return "The tests moved by more than use, doses and their own noise explain."
 
 

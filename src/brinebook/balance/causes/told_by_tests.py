@@ -48,6 +48,9 @@ _SPELL: Mapping[str, Shares] = {
     "nutrient": {"test_wrong": 0.3, "lot_changed": 0.35, "method_drifting": 0.35},
     "salinity": {"test_wrong": 0.3, "method_drifting": 0.6},
 }
+#: Fresh water in excess, and fresh water that is missing.
+_FRESHER: Shares = {"equipment": 0.4, "leak": 0.25, "unlogged_change": 0.2}
+_SALTIER: Shares = {"evaporation_changed": 0.6, "equipment": 0.25}
 _OF_KIND: Mapping[str, Shares] = {
     "exchange": {"unlogged_change": 1.0}, "fall": {"precipitation": 1.0},
     "stop": {"dose_not_arriving": 1.0}, "step": {"use_changed": 1.0},
@@ -128,7 +131,9 @@ def parts_of(quantity: str, voice: Voice) -> Shares:
         return _SPELL.get(group, {"probe_fault": 0.8, "test_wrong": 0.2})
     if voice.kind in ("rise", "drop"):
         return (_RISE if voice.kind == "rise" else _DROP)[group]
-    return _OF_KIND[voice.kind]
+    if voice.kind == "dilution":
+        return _FRESHER if sum(voice.moves.values()) < 0.0 else _SALTIER
+    return _OF_KIND.get(voice.kind, {})
 
 
 def _group(quantity: str) -> str:
