@@ -2,46 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
 from datetime import datetime, timedelta
 from pathlib import Path
-from typing import Literal
 
 from brinebook.book import facts as stored
 from brinebook.book.description import read_description
-from brinebook.book.facts import Revision
 from brinebook.book.identity import detail_text, fact_id
 from brinebook.book.rows import settle_text
+from brinebook.desk.checking_tests import tests_in_their_place
+from brinebook.desk.finding import Check, Examined, Finding
 from brinebook.desk.opening import OpenSystem
 from brinebook.timeline import Fact
 from brinebook.water.salts import read_formula
-
-Weight = Literal["fault", "hint"]
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """One thing a check found: a fault (something is wrong) or a hint (something is left open)."""
-
-    check: str
-    weight: Weight
-    text: str
-    items: tuple[str, ...] = ()
-    repair: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Examined:
-    """What the checks look at: the system, its facts that stand, and every revision."""
-
-    opened: OpenSystem
-    facts: Sequence[Fact]
-    revisions: Sequence[Revision]
-    now: datetime
-
-
-Check = Callable[[Examined], Iterator[Finding]]
 
 
 def check(opened: OpenSystem, *, now: datetime) -> tuple[Finding, ...]:
@@ -306,7 +279,7 @@ def _description(examined: Examined) -> Iterator[Finding]:
 
 CHECKS: tuple[Check, ...] = (
     _content, _revisions, _readable, _future, _verdicts, _additives, _mixes, _containers,
-    _samples, _methods, _bands, _doubles, _description,
+    _samples, _methods, _bands, _doubles, _description, tests_in_their_place,
 )  # fmt: skip
 
 
