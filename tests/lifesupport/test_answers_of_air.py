@@ -101,6 +101,21 @@ def test_the_keepers_own_litres_narrow_the_range() -> None:
     )
 
 
+@pytest.mark.parametrize("stand", ["", CABINET])
+@pytest.mark.parametrize("litres", [1.5, 4.0, 9.0])
+def test_the_keepers_own_litres_come_back_with_and_without_a_closed_stand(
+    stand: str, litres: float
+) -> None:
+    text = REFERENCE.replace("[heat]\n", f'[heat]\nevaporation = "{litres} L/day"\n') + stand
+    answer = heat_answer(described(text), 300.0, month=1)
+    assert answer.now.litres_a_day.value == pytest.approx(litres, rel=1e-6)
+
+
+def test_litres_that_no_air_could_take_are_not_believed() -> None:
+    text = REFERENCE.replace("[heat]\n", '[heat]\nevaporation = "900 L/day"\n')
+    assert heat_answer(described(text), 300.0, month=1).now.litres_a_day.value < 20
+
+
 def test_a_year_of_electricity_is_the_sum_of_its_parts() -> None:
     # The return pump at 45 W: 45 x 24 x 365.25/1000 = 394.5 kWh, arithmetic.
     uses = heat_answer(described(REFERENCE), 300.0, month=1).electricity

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import gsw
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from brinebook.lifesupport.evaporation import (
     AS_WRITTEN,
@@ -16,7 +14,6 @@ from brinebook.lifesupport.evaporation import (
     evaporation,
     evaporation_carrier_1918,
     evaporation_shah_2014,
-    factor_from_top_off,
     factor_range,
     latent_heat,
     water_activity,
@@ -112,19 +109,3 @@ def test_a_lid_leaves_its_share() -> None:
     air = Air(21, 0.4)
     bare, lidded = (evaporation(Surface(0.72, 0.1, share), 25.0, air=air) for share in (1.0, 0.25))
     assert lidded == pytest.approx(bare / 4)
-
-
-@given(st.floats(1.0, 12.0), st.floats(15, 30), st.floats(0.2, 0.7))
-def test_the_keepers_own_litres_come_back_from_the_factor(
-    litres: float, temperature: float, humidity: float
-) -> None:
-    air = Air(temperature, humidity)
-    factor = factor_from_top_off(litres, (DISPLAY, SUMP), water_temperature=25.0, air=air)
-    if factor != float("inf"):
-        assert litres_a_day(air, factor=factor) == pytest.approx(litres)
-
-
-def test_from_air_wetter_than_the_water_no_factor_makes_litres() -> None:
-    air = Air(30.0, 0.95)
-    factor = factor_from_top_off(3.0, (DISPLAY,), water_temperature=25.0, air=air)
-    assert factor == float("inf")

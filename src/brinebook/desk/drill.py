@@ -324,9 +324,8 @@ def _time_words(within: Within | None) -> str:
         return f"{hours_words(within.short)} at the worst, or never"
     if within.long is None:
         return f"{hours_words(within.short)} at the worst, likely {hours_words(within.middle)}"
-    if within.long <= within.short:
-        return f"about {hours_words(within.middle)}"
-    return f"{hours_words(within.short)} to {hours_words(within.long)} to act"
+    short, long = hours_words(within.short), hours_words(within.long)
+    return f"about {short} to act" if short == long else f"{short} to {long} to act"
 
 
 def _caution_lines(ids: Sequence[str]) -> Iterator[str]:

@@ -135,8 +135,8 @@ def _flat_lines(flat: FlatDamp, mould_at: float) -> Iterator[str]:
     )
     if flat.changes_needed is not None and flat.at_pane >= mould_at:
         yield (
-            f"  {number_text(flat.changes_needed, 1)} air changes an hour instead of "
-            f"{number_text(flat.changes, 1)} would keep it under {percent(mould_at)}"
+            f"  {number_text(flat.changes_needed, 2)} air changes an hour instead of "
+            f"{number_text(flat.changes, 2)} would keep it under {percent(mould_at)}"
         )
 
 

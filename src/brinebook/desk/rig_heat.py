@@ -168,9 +168,13 @@ def _bill_lines(answer: HeatAnswer) -> Iterator[str]:
     parts = {name: sum(use.by_part[name] for use in uses) for name in uses[0].by_part}
     ranked = sorted(parts.items(), key=lambda part: -part[1])
     yield "  " + ", ".join(
-        f"{name} {number_text(energy, 0)} ({percent(energy / year)})" for name, energy in ranked
+        f"{name} {number_text(energy, 0)} ({_part_of(energy / year)})" for name, energy in ranked
     )
     yield ("  In the heating season what the tank gives off warms the room; that is not taken off.")
+
+
+def _part_of(share: float) -> str:
+    return "under 1 %" if share < 0.01 else percent(share)
 
 
 def _cost(year: float, price: float | None) -> str:

@@ -134,21 +134,3 @@ def factor_range(
     )
     low = min(STILL, undisturbed / written) if written > 0.0 < undisturbed else STILL
     return FactorRange(low, AS_WRITTEN, STIRRED)
-
-
-def factor_from_top_off(
-    litres_a_day: float,
-    surfaces: tuple[Surface, ...],
-    *,
-    water_temperature: float,
-    air: Air,
-    salinity: float = 35.0,
-) -> float:
-    """The factor that makes the formula give the keeper's own litres of fresh water a day.
-
-    Infinite where the formula says that nothing evaporates.
-    """
-    written = SECONDS_A_DAY * sum(
-        evaporation(surface, water_temperature, air=air, salinity=salinity) for surface in surfaces
-    )
-    return litres_a_day / written if written > 0.0 else float("inf")

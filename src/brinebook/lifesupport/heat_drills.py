@@ -55,8 +55,11 @@ def heat_drills(rig: Rig, litres: float, *, month: int) -> Iterator[Drill]:
     yield from wave_drills(rig, bodies)
 
 
-def _stuck_on(rig: Rig, bodies: Bodies, heater: Heater, air: Air, *, lid: bool) -> Drill:
+def _stuck_on(rig: Rig, bodies: Bodies, heater: Heater, now: Air, *, lid: bool) -> Drill:
+    """A heater that sticks on in the warmest month, when it does most; and what it would do now."""
+    air = max(months_of(rig), key=lambda one: one.temperature)
     found = stuck_heater(rig, bodies, heater=heater, fault="stuck on", air=air, lid=lid)
+    today = stuck_heater(rig, bodies, heater=heater, fault="stuck on", air=now, lid=lid)
     covered = bodies if not lid else _covered(bodies)
     courses = [
         faulty_course(rig, body, heater=heater, fault="stuck on", air=air)
@@ -69,12 +72,14 @@ def _stuck_on(rig: Rig, bodies: Bodies, heater: Heater, air: Air, *, lid: bool) 
         id=f"heater-stuck-on{'-with-lid' if lid else ''}/{heater.name}",
         fault="heater stuck on",
         parts=(heater.name, *(("lid",) if lid else ())),
-        title=f"{heater.name} sticks on{under}",
-        told=_told_stuck(end, found.hours is not None, "hot"),
+        title=f"{heater.name} sticks on{under} in the warmest month",
+        told=_told_stuck(end, found.hours is not None, "hot")
+        + f" In this month's room it would end at {today.ends_at.value:.1f} °C.",
         harm=harm_of_heat(end.high),
         within=within_of([one.hours_until(ACT_ABOVE) for one in courses]),
         figures=(
             ranged("ends_at", end, "C"),
+            ranged("ends_at_this_month", today.ends_at, "C"),
             *((ranged("hours_to_28_5", found.hours, "h"),) if found.hours else ()),
         ),
         courses=(course_of("temperature", courses, hours=_SHOWN_HOURS, limit=ACT_ABOVE),),

@@ -12,12 +12,18 @@ from dataclasses import dataclass, replace
 
 from brinebook.lifesupport.cabinet import Stand, air_of_stand
 from brinebook.lifesupport.evaporation import (
+    SECONDS_A_DAY,
     FactorRange,
     Surface,
-    factor_from_top_off,
     factor_range,
 )
-from brinebook.lifesupport.heat import Body, Enclosed, capacity_of, specific_heat_teos_2010
+from brinebook.lifesupport.heat import (
+    Body,
+    Enclosed,
+    capacity_of,
+    specific_heat_teos_2010,
+    vapour_leaving,
+)
 from brinebook.lifesupport.humid_air import Air, pressure_at_height
 from brinebook.lifesupport.ranges import Range, spread
 from brinebook.lifesupport.walls import (
@@ -51,6 +57,8 @@ LEAST_OPEN = 0.05
 USUAL_LID = 0.25
 #: By how much the air of a stand is warmer than its room (common practice, no source).
 _STAND_WARMER = 2.0
+#: Beyond this the keeper's litres can't all be evaporation.
+_HIGHEST_FACTOR = 10.0
 _PIPE_WALL = 0.003  # m
 _PIPE_ROOM = 21.0  # °C; what a metre of pipe loses hardly depends on it
 
@@ -160,19 +168,35 @@ def factors_of(rig: Rig, *, air: Air) -> FactorRange:
 
     ``air`` is the room's while those litres evaporated.
     """
+    if not rig.vessels:
+        return FactorRange(1.0, 1.0, 1.0)
+    own = None if rig.evaporation is None else _own_factor(rig, rig.evaporation, air)
+    if own is not None:
+        return FactorRange(own * (1 - _LITRES_OFF), own, own * (1 + _LITRES_OFF))
     surfaces = tuple(
         _surface(one, rig.air_speed if one.role == "display" else 0.0) for one in rig.vessels
     )
-    if rig.evaporation is not None and surfaces:
-        own = factor_from_top_off(
-            rig.evaporation, surfaces, water_temperature=rig.temperature, air=air,
-            salinity=rig.salinity,
-        )  # fmt: skip
-        if own < 10.0:
-            return FactorRange(own * (1 - _LITRES_OFF), own, own * (1 + _LITRES_OFF))
-    if not surfaces:
-        return FactorRange(1.0, 1.0, 1.0)
     return factor_range(surfaces, rig.temperature, air=air, salinity=rig.salinity)
+
+
+def _own_factor(rig: Rig, litres_a_day: float, air: Air) -> float | None:
+    """The factor at which the formula gives these litres, a closed stand counted; else None."""
+
+    def litres(factor: float) -> float:
+        surfaces, enclosed = _waters(rig, factor)
+        bare = Body(1.0, {}, surfaces, enclosed, rig.salinity, factor)
+        return vapour_leaving(bare, rig.temperature, air=air) * SECONDS_A_DAY
+
+    low, high = 0.0, _HIGHEST_FACTOR
+    if litres(high) < litres_a_day:
+        return None
+    for _ in range(40):
+        middle = (low + high) / 2.0
+        if litres(middle) < litres_a_day:
+            low = middle
+        else:
+            high = middle
+    return (low + high) / 2.0
 
 
 def bodies_of(rig: Rig, litres: float, *, factors: FactorRange) -> Bodies:
@@ -235,16 +259,7 @@ def display_share(rig: Rig) -> float | None:
 def _body(
     rig: Rig, litres: float, *, dry: Mapping[str, float], scale: float, factor: float
 ) -> Body:
-    display = [one for one in rig.vessels if one.role == "display"]
-    below = [one for one in rig.vessels if one.role != "display"]
-    open_below: tuple[Surface, ...] = ()
-    enclosed: tuple[Enclosed, ...] = ()
-    if rig.cabinet is None:
-        open_below = tuple(_surface(one, 0.0) for one in below)
-    elif below:
-        area = sum(one.area * one.open_share for one in sump_surfaces(rig))
-        air = _AirBelow(rig.cabinet, Surface(area), rig.salinity, factor, exhaust_flow(rig))
-        enclosed = (Enclosed(Surface(area), air),)
+    surfaces, enclosed = _waters(rig, factor)
     return Body(
         capacity=capacity_of(
             litres,
@@ -252,11 +267,22 @@ def _body(
             specific_heat=specific_heat_teos_2010(rig.salinity, rig.temperature),
         ),
         conductances={name: value * scale for name, value in dry.items()},
-        surfaces=(*(_surface(one, rig.air_speed) for one in display), *open_below),
+        surfaces=surfaces,
         enclosed=enclosed,
         salinity=rig.salinity,
         factor=factor,
     )
+
+
+def _waters(rig: Rig, factor: float) -> tuple[tuple[Surface, ...], tuple[Enclosed, ...]]:
+    """Surfaces under the room's air, the display's first, and those under the stand's own."""
+    display = tuple(_surface(one, rig.air_speed) for one in rig.vessels if one.role == "display")
+    below = sump_surfaces(rig)
+    if rig.cabinet is None or not below:
+        return (*display, *below), ()
+    under = Surface(sum(one.area * one.open_share for one in below))
+    air = _AirBelow(rig.cabinet, under, rig.salinity, factor, exhaust_flow(rig))
+    return display, (Enclosed(under, air),)
 
 
 @dataclass(frozen=True, slots=True)

@@ -105,7 +105,9 @@ def rule_for(volts: float, *, share: float) -> Rule:
             law=True,
             source="NEC 210.19 and 210.20: 80 % of the breaker for three hours or more",
         )
-    return Rule(share, law=False, source="your own share: at 230 V no such rule is common law")
+    return Rule(
+        share, law=False, source="your own share, as regions of 230 V have no general rule for that"
+    )
 
 
 def held_against(draws: Iterable[Draw], *, volts: float, breaker: float, share: float) -> Held:
