@@ -12,6 +12,7 @@ from brinebook.cli.main import main
 from brinebook.cli.reckon import SUMS
 from brinebook.desk.reckon_air import AIR_SUMS
 from brinebook.desk.reckon_heat import HEAT_SUMS
+from brinebook.desk.reckon_water import WATER_SUMS
 
 REEF = '--display "0.72 m2" --sump "0.32 m2"'
 HEAT = f'heat --volume "300 L" --loss "13.3 W/K" {REEF} --gains "45 W"'
@@ -104,7 +105,7 @@ def test_in_a_muggy_room_no_flow_holds_the_limit(capsys: pytest.CaptureFixture[s
 
 @pytest.mark.parametrize("name", SUMS)
 def test_the_example_of_every_sum_works(capsys: pytest.CaptureFixture[str], name: str) -> None:
-    asked = (HEAT_SUMS if SUMS[name] == "heat" else AIR_SUMS)[name]
+    asked = {**WATER_SUMS, **HEAT_SUMS, **AIR_SUMS}[name]
     assert main(["reckon", name, *shlex.split(asked.example)]) == 0
     assert capsys.readouterr().out.strip() != ""
 

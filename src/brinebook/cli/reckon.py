@@ -1,4 +1,4 @@
-"""``brinebook reckon …``: sums about heat, air, power, oxygen and weight, without a book."""
+"""``brinebook reckon …``: sums about water, heat, air, power and weight, without a book."""
 
 from __future__ import annotations
 
@@ -17,6 +17,10 @@ if TYPE_CHECKING:
 #: What can be reckoned: name -> the table of the desk that holds it.
 SUMS: Mapping[str, str] = MappingProxyType(
     {
+        "pipe": "water", "working-point": "water", "valve": "water", "weir": "water",
+        "notch": "water", "hole": "water", "drain": "water", "drain-back": "water",
+        "blocked-drain": "water", "top-off": "water", "bed": "water", "line": "water",
+        "size": "water",
         "evaporation": "heat", "heat": "heat", "swap": "heat", "ice": "heat", "electricity": "heat",
         "stand": "air", "flat": "air", "circuit": "air", "dark": "air", "battery": "air",
         "floor": "air", "gas": "air",
@@ -66,7 +70,7 @@ class SumTable(click.Group):
     'brinebook reckon circuit --volts "230 V" --breaker "16 A" --load "tank=800 W"',
 )
 def command() -> None:
-    """Reckon with a few figures: heat, damp, circuits, an outage, the floor.
+    """Reckon with a few figures: pipes, levels, heat, damp, circuits, an outage, the floor.
 
     Each sum says what it took for what you left out. What hangs together in your own rig is told by
     “brinebook rig” and “brinebook drill”.
@@ -77,6 +81,10 @@ def _sum(name: str) -> Sum:
     from brinebook.desk.reckon_air import AIR_SUMS
     from brinebook.desk.reckon_heat import HEAT_SUMS
 
+    if SUMS[name] == "water":
+        from brinebook.desk.reckon_water import WATER_SUMS
+
+        return WATER_SUMS[name]
     return (HEAT_SUMS if SUMS[name] == "heat" else AIR_SUMS)[name]
 
 

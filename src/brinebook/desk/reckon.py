@@ -1,4 +1,4 @@
-"""Sums about heat, air, power, oxygen and weight from a few typed figures, without a book.
+"""Sums about water, heat, air, power, oxygen and weight from a few typed figures, without a book.
 
 A sum has inputs with their dimension and default, and a function that answers with named figures.
 ``brinebook reckon`` makes a command of each; the described rig asks the same functions.
@@ -34,6 +34,7 @@ OWN_UNITS: Mapping[str, Mapping[str, float]] = {
 }
 _SHARED = {
     "flow": "L/h", "length": "m", "mass": "g", "power": "W", "volume": "L", "volume a day": "L/day",
+    "pressure": "kPa",
 }  # fmt: skip
 
 

@@ -70,9 +70,9 @@ class PipeChoice:
     shut_off_head: float  # of a curve that works there at 60 % of its flow at no head
     free_flow: float
     hydraulic_power: float  # W in the water
-    joint_pressure: float  # kPa at the branches' joint while everything runs
+    joint_pressure: float  # kPa at the branches' joint while everything runs, no valve before it
     shut_pressure: float  # kPa there when a valve behind it shuts
-    within_limit: bool | None  # None: no limit was told
+    within_limit: bool | None  # of the first; None: no limit was told
     shut_within_limit: bool | None
     is_loud: bool
     valves: tuple[tuple[str, float, float | None], ...]  # branch, K to add, opening of a gate valve
@@ -90,9 +90,8 @@ def sizes(
 
 
 def plainest(choices: tuple[PipeChoice, ...]) -> PipeChoice | None:
-    """The smallest size that is neither loud nor over the limit while everything runs."""
-    fitting = (one for one in choices if not one.is_loud and one.within_limit is not False)
-    return next(fitting, None)
+    """The smallest size that isn't loud; a valve before each branch takes care of the pressure."""
+    return next((one for one in choices if not one.is_loud), None)
 
 
 def _choice(wish: Wish, fluid: Fluid, size: str, bore: float) -> PipeChoice:

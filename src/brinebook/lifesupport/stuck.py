@@ -68,15 +68,16 @@ def blocked_drain(
     net = flow - carried
     if net <= 0:
         return BlockedDrain(room, water, fresh, 0.0, None, float("inf"))
-    hours_to_dry = _time_to_dry(water, fresh, rate, net)
+    hours_to_dry = time_to_dry(water, fresh, rate, net)
     arrives = water + fresh
     return BlockedDrain(
         room, water, fresh, max(arrives - room, 0.0),
-        _time_to(room, water, fresh, rate=rate, net=net), hours_to_dry,
+        time_to_rise(room, water, fresh, rate=rate, net=net), hours_to_dry,
     )  # fmt: skip
 
 
-def _time_to_dry(water: float, fresh: float, rate: float, net: float) -> float:
+def time_to_dry(water: float, fresh: float, rate: float, net: float) -> float:
+    """Hours until a section of so much water is dry, a reservoir filling it meanwhile."""
     if rate <= 0 or fresh <= 0:
         return water / net
     if rate >= net:  # the top-off keeps up until it is empty
@@ -85,11 +86,16 @@ def _time_to_dry(water: float, fresh: float, rate: float, net: float) -> float:
     return emptied if rate * emptied <= fresh else (water + fresh) / net
 
 
-def _time_to(room: float, water: float, fresh: float, *, rate: float, net: float) -> float | None:
-    """When so much has come up: at the pump's rate while it has water, then at the top-off's."""
+def time_to_rise(
+    room: float, water: float, fresh: float, *, rate: float, net: float
+) -> float | None:
+    """Hours until so much has come up: as the pump can while it has water, then as the top-off.
+
+    None where it never does.
+    """
     if water + fresh < room:
         return None
-    dry = _time_to_dry(water, fresh, rate, net)
+    dry = time_to_dry(water, fresh, rate, net)
     return room / net if room <= net * dry else dry + (room - net * dry) / rate
 
 
