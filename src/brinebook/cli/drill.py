@@ -43,6 +43,8 @@ def command(
     if as_json:
         output.emit_json(drill.drilled_json(found) if one is None else drill.drill_json(one))
         return
-    lines = drill.drilled_lines(found) if one is None else drill.drill_lines(one)
+    lines = (
+        drill.drilled_lines(found) if one is None else drill.drill_lines(one, found.asked.system)
+    )
     for line in drill.id_lines(found) if ids and one is None else lines:
         output.show(line)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
+from brinebook.desk.rig_degrees import course_in_keepers_degrees, in_keepers_degrees
 from brinebook.desk.rig_figures import Json, hours_words
 from brinebook.desk.rig_parts import RigAsked
 from brinebook.errors import UsageProblem
@@ -25,6 +26,7 @@ from brinebook.lifesupport.ranges import Range
 from brinebook.plan import Figure
 from brinebook.report.numbers import number_text
 from brinebook.rig import Doser, Rig
+from brinebook.system import System
 
 #: The water where no test tells: 8 dKH and the calcium that most keepers aim at, with wide ends.
 #: Common practice, no source.
@@ -245,6 +247,10 @@ def _course_json(course: DrillCourse) -> Json:
 
 def drilled_lines(found: Drilled) -> Iterator[str]:
     """The list for a person: worst first, with the time there is, and what would help most."""
+    return in_keepers_degrees(_list_lines(found), found.asked.system)
+
+
+def _list_lines(found: Drilled) -> Iterator[str]:
     yield from _caution_lines(_ALWAYS)
     yield ""
     harm = -1
@@ -284,8 +290,13 @@ def id_lines(found: Drilled) -> Iterator[str]:
         yield f"{one.id:<{width}}  {HARMS[one.harm]}: {one.title}"
 
 
-def drill_lines(one: Drill) -> Iterator[str]:
+def drill_lines(one: Drill, system: System) -> Iterator[str]:
     """One drill for a person: cautions, what happens, by the hour, what warns, what helps."""
+    courses = tuple(course_in_keepers_degrees(course, system) for course in one.courses)
+    return in_keepers_degrees(_unfolded_lines(replace(one, courses=courses)), system)
+
+
+def _unfolded_lines(one: Drill) -> Iterator[str]:
     yield from _caution_lines(one.cautions)
     yield ""
     yield f"{one.title[:1].upper()}{one.title[1:]}: {HARMS[one.harm]}, {_time_words(one.within)}."

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
+from types import MappingProxyType
 from zoneinfo import ZoneInfo
 
 from brinebook.desk import clock
-from brinebook.desk.opening import aware, open_system
+from brinebook.desk.opening import Loaded, aware, load
 from brinebook.desk.rig_cautions import caution_lines, cautions_json
+from brinebook.desk.rig_degrees import in_keepers_degrees
 from brinebook.desk.rig_figures import Json
 from brinebook.desk.rig_parts import PARTS, RigAsked
 from brinebook.errors import UsageProblem
 from brinebook.report.numbers import number_text
-from brinebook.rig import Missing, Rig
+from brinebook.rig import Assumed, Missing, Rig
 from brinebook.system import System
 
 #: Volume that a system whose volume nobody told is reckoned with, L, and said so.
@@ -63,9 +66,28 @@ def ask(
 
         system = read_description(read_text(file)).system
     else:
-        system = open_system(address, name).system
+        system = _with_marks(load(address, name, now=clock.now(), at=at))
     zone = ZoneInfo(system.timezone)
     return asked_of(system, at=(aware(at, zone) or clock.now()).astimezone(zone))
+
+
+def _with_marks(loaded: Loaded) -> System:
+    """The system, with what evaporates as the marks of its top-off show it, if they do.
+
+    A figure that the keeper described goes before the marks.
+    """
+    from brinebook.desk.plan_slip_salt import evaporation_by_marks
+
+    rig = loaded.system.rig
+    if rig is None or rig.evaporation is not None:
+        return loaded.system
+    found = evaporation_by_marks(loaded.facts, loaded.at)
+    if found is None:
+        return loaded.system
+    where = "heat.evaporation"
+    told = Assumed(where, f"{found:.3g} L/day", "by the marks of your top-off over two weeks")
+    assumed = MappingProxyType({**rig.assumed, where: told})
+    return replace(loaded.system, rig=replace(rig, evaporation=found, assumed=assumed))
 
 
 def asked_of(system: System, *, at: datetime) -> RigAsked:
@@ -92,7 +114,7 @@ def part_lines(asked: RigAsked, name: str) -> Iterator[str]:
     """One part for a person, its cautions first."""
     yield from caution_lines(name)
     yield ""
-    yield from PARTS[name].as_lines(asked)
+    yield from in_keepers_degrees(PARTS[name].as_lines(asked), asked.system)
 
 
 def described_json(asked: RigAsked) -> Json:
