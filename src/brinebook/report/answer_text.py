@@ -109,8 +109,10 @@ def _course(answer: Answer, quantity: QuantityAnswer) -> list[float | None]:
 
 def _columns(rows: list[list[str]]) -> list[str]:
     widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
+    # Two blanks between columns, or one where that would leave the screen.
+    gap = "  " if sum(widths) + 2 * (len(widths) - 1) <= WIDTH else " "
     return [
-        "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
+        gap.join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
         for row in rows
     ]
 

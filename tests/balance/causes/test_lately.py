@@ -6,6 +6,7 @@ less tidy lives, `tests/simulated/causes.py` counts.
 
 from __future__ import annotations
 
+import functools
 import math
 from collections.abc import Callable
 
@@ -44,6 +45,11 @@ def told(story: Story, *words: Word) -> tuple[Explained, ...]:
     return lately(story.told(), story.system, story.facts, words)
 
 
+@functools.cache
+def of(book: Callable[[], Story]) -> tuple[Explained, ...]:
+    return told(book())
+
+
 def about(found: tuple[Explained, ...], name: str) -> Explained:
     return next(one for one in found if name in one.about)
 
@@ -54,12 +60,12 @@ def about(found: tuple[Explained, ...], name: str) -> Explained:
 def test_the_cause_of_an_invented_story_is_named_first(
     book: Callable[[], Story], name: str, cause: str
 ) -> None:
-    assert about(told(book()), name).lead.cause == cause
+    assert about(of(book), name).lead.cause == cause
 
 
 @pytest.mark.parametrize("book", [each[0] for each in LEADS])
 def test_causes_are_the_contracts_and_sum_to_one(book: Callable[[], Story]) -> None:
-    for one in told(book()):
+    for one in of(book):
         assert {cause.cause for cause in one.causes} <= CAUSES
         assert "other" in {cause.cause for cause in one.causes}
         assert math.fsum(cause.probability for cause in one.causes) == pytest.approx(1.0, abs=1e-9)
@@ -68,8 +74,8 @@ def test_causes_are_the_contracts_and_sum_to_one(book: Callable[[], Story]) -> N
 
 
 def test_a_quiet_reef_has_nothing_to_explain() -> None:
-    assert told(books.quiet()) == ()
-    assert told(books.cycling()) == ()
+    assert of(books.quiet) == ()
+    assert of(books.cycling) == ()
 
 
 def test_facts_in_any_order_explain_the_same() -> None:
@@ -80,11 +86,11 @@ def test_facts_in_any_order_explain_the_same() -> None:
 
 
 def test_a_fall_that_use_allows_speaks_for_dosing_that_fails_and_one_beyond_it_against() -> None:
-    stopped = about(told(books.stopped()), "alkalinity")
+    stopped = about(of(books.stopped), "alkalinity")
     line = next(cause for cause in stopped.causes if cause.cause == "dose_not_arriving")
     assert line.speaks_for[0] == "size"
     assert "bottle" not in stopped.signs  # nobody marked it, so nothing is said of it
-    fallen = about(told(books.fallen_out()), "alkalinity")
+    fallen = about(of(books.fallen_out), "alkalinity")
     assert "beyond" in fallen.lead.speaks_for
 
 
@@ -94,21 +100,21 @@ def test_a_marked_bottle_that_went_down_speaks_against_a_stopped_line() -> None:
     per_day = float(full.per_day(0.5).partition(" ")[0])
     full.add(0.05, "level", "carbonate solution", f"{2000 - 3.05 * per_day:.0f} mL")
     full.add(10.0, "level", "carbonate solution", f"{2000 + 6.9 * per_day:.0f} mL")
-    before = about(told(books.stopped()), "alkalinity").share("dose_not_arriving")
+    before = about(of(books.stopped), "alkalinity").share("dose_not_arriving")
     after = about(told(full), "alkalinity")
     assert after.share("dose_not_arriving") < 0.2 * before
     assert after.lead.cause != "dose_not_arriving"
 
 
 def test_more_drink_with_falling_salinity_is_a_leak_and_without_it_dry_air() -> None:
-    leak, dry = (about(told(book()), "top-off") for book in (books.leaking, books.drier))
+    leak, dry = (about(of(book), "top-off") for book in (books.leaking, books.drier))
     assert leak.share("leak") > 0.9
     assert dry.share("leak") < 0.1
     assert "salinity" in leak.lead.speaks_for
 
 
 def test_one_story_of_the_salinity_is_told_once() -> None:
-    assert [one.about for one in told(books.leaking())] == [("top-off",)]
+    assert [one.about for one in of(books.leaking)] == [("top-off",)]
 
 
 def test_a_verdict_on_the_newest_test_settles_it_with_who_and_when() -> None:
@@ -133,7 +139,7 @@ def test_a_sound_verdict_leaves_no_wrong_test_among_the_causes() -> None:
 
 
 def test_a_yes_makes_its_cause_sure_and_a_no_takes_it_away() -> None:
-    asked = about(told(books.leaking()), "top-off").lead.asks
+    asked = about(of(books.leaking), "top-off").lead.asks
     at = days_since_epoch(books.NOW) - 0.1
     yes = about(told(books.leaking(), Word(asked, "yes", at, "")), "top-off")
     assert yes.lead.probability == 1.0
@@ -146,7 +152,7 @@ def test_a_yes_makes_its_cause_sure_and_a_no_takes_it_away() -> None:
 def test_a_settled_matter_is_shown_for_a_week_and_a_word_on_something_slow_holds_a_fortnight() -> (
     None
 ):
-    asked = about(told(books.drier()), "top-off").lead.asks
+    asked = about(of(books.drier), "top-off").lead.asks
     now = days_since_epoch(books.NOW)
 
     def said(days_ago: float) -> list[Explained]:
