@@ -11,6 +11,7 @@ import pytest
 from brinebook.cli.main import main
 from brinebook.cli.reckon import SUMS
 from brinebook.desk.reckon_air import AIR_SUMS
+from brinebook.desk.reckon_dose import DOSE_SUMS
 from brinebook.desk.reckon_heat import HEAT_SUMS
 from brinebook.desk.reckon_water import WATER_SUMS
 
@@ -54,6 +55,14 @@ WORKED = [
     ('floor --water-volume "325 L" --mass "rock=40 kg" --mass "sand=20 kg" --mass "glass=86 kg" '
      '--mass "stand=60 kg" --mass "sump=18 kg" --mass "gear=25 kg" --length "1.2 m" '
      '--width "0.6 m"', "pressure", 7.93, 0.01),
+    ('heat --volume "400 L" --loss "17.5 W/K" --display "0 m2" --room "21 C" --humidity "40 %"',
+     "time_constant", 25.98, 0.001),
+    ('doser --volume "300 L" --salt NaHCO3 --grams-per-litre 80 --container "1 L"',
+     "alkalinity_rise_dkh", 8.90, 0.0006),
+    ('doser --volume "300 L" --salt NaHCO3 --grams-per-litre 80 --container "1 L" '
+     '--rise "1.4 dKH"', "most_to_fill_in", 157, 0.003),
+    ('dark --volume "300 L" --demand "337.5 mg/h" --exchange "60 L/h" --after "6 h"',
+     "oxygen_after_6_h_middle", 2.738, 0.001),
     ('battery --battery "84 Wh" --usable "50 %" --load "4 W"', "hours", 10.5, 1e-9),
 ]  # fmt: skip
 
@@ -105,7 +114,7 @@ def test_in_a_muggy_room_no_flow_holds_the_limit(capsys: pytest.CaptureFixture[s
 
 @pytest.mark.parametrize("name", SUMS)
 def test_the_example_of_every_sum_works(capsys: pytest.CaptureFixture[str], name: str) -> None:
-    asked = {**WATER_SUMS, **HEAT_SUMS, **AIR_SUMS}[name]
+    asked = {**WATER_SUMS, **HEAT_SUMS, **AIR_SUMS, **DOSE_SUMS}[name]
     assert main(["reckon", name, *shlex.split(asked.example)]) == 0
     assert capsys.readouterr().out.strip() != ""
 

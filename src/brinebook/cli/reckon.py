@@ -23,7 +23,7 @@ SUMS: Mapping[str, str] = MappingProxyType(
         "size": "water",
         "evaporation": "heat", "heat": "heat", "swap": "heat", "ice": "heat", "electricity": "heat",
         "stand": "air", "flat": "air", "circuit": "air", "dark": "air", "battery": "air",
-        "floor": "air", "gas": "air",
+        "floor": "air", "gas": "air", "doser": "dose",
     }
 )  # fmt: skip
 
@@ -85,6 +85,10 @@ def _sum(name: str) -> Sum:
         from brinebook.desk.reckon_water import WATER_SUMS
 
         return WATER_SUMS[name]
+    if SUMS[name] == "dose":
+        from brinebook.desk.reckon_dose import DOSE_SUMS
+
+        return DOSE_SUMS[name]
     return (HEAT_SUMS if SUMS[name] == "heat" else AIR_SUMS)[name]
 
 

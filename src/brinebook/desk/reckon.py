@@ -42,8 +42,9 @@ _SHARED = {
 class Input:
     """One figure that a sum takes: its option, dimension, and what stands in for it.
 
-    ``default`` is typed like a keeper would; None with ``needed`` unset leaves the figure out.
-    ``low`` and ``high`` bound it in the unit that the sum gets.
+    A ``word`` is handed on as it was typed. ``default`` is typed like a keeper would; None with
+    ``needed`` unset leaves the figure out. ``low`` and ``high`` bound it in the unit that the sum
+    gets.
     """
 
     name: str
@@ -122,7 +123,8 @@ def reckon(asked: Sum, typed: Mapping[str, str | Sequence[str] | None]) -> Answe
         if one.several:
             values[one.name] = tuple(str(text) for text in found or ())
         elif found:
-            values[one.name] = read(one, str(found))
+            is_word = one.kind == "word"
+            values[one.name] = str(found).strip() if is_word else read(one, str(found))
         elif one.default is not None:
             values[one.name] = read(one, one.default)
             assumed[one.name] = one.default

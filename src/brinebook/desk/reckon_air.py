@@ -37,7 +37,13 @@ from brinebook.lifesupport.damp import (
 from brinebook.lifesupport.damp_answer import CYCLES, SLOWEST
 from brinebook.lifesupport.evaporation import Surface
 from brinebook.lifesupport.floor import UNIFORM_LIVE_LOAD, floor_load
-from brinebook.lifesupport.humid_air import Air, dew_point, humidity_ratio, vapour_pressure
+from brinebook.lifesupport.humid_air import (
+    Air,
+    dew_point,
+    dry_air_density,
+    humidity_ratio,
+    vapour_pressure,
+)
 from brinebook.lifesupport.outage import (
     Bubbles,
     StillWater,
@@ -47,6 +53,7 @@ from brinebook.lifesupport.outage import (
     oxygen_ends_at,
     oxygen_hours,
 )
+from brinebook.lifesupport.oxygen_course import Breathing, oxygen_course
 from brinebook.lifesupport.power import Draw, held_against
 from brinebook.plan import Figure
 from brinebook.water.oxygen import oxygen_saturation
@@ -129,6 +136,11 @@ def _flat(given: Mapping[str, Any]) -> Reckoned:
     metres, changes = given["flat"] / 1000.0, given["changes"]
     added = humidity_added(air, vapour=vapour, volume=metres, changes=changes)
     figures = listed(
+        Figure(
+            "ratio_added",
+            given["vapour"] / 24.0 / (dry_air_density(air) * metres * changes) * 1000.0,
+            "g/kg",
+        ),
         Figure("humidity_added", added * 100.0, "%"),
         Figure("humidity_without", (air.humidity - added) * 100.0, "%"),
         Figure("dew_point", dew_point(vapour_pressure(air)), "C"),
@@ -208,7 +220,9 @@ def _dark(given: Mapping[str, Any]) -> Reckoned:
     bubbles = None if given["air"] is None else Bubbles(given["air"], given["depth"])
     start = given["start"] * saturation
     exchange = exchange_range(water, bubbles=bubbles, moved=bubbles is not None)
-    if water.open_area == 0.0 and bubbles is None:
+    if given["exchange"] is not None:
+        exchange = (given["exchange"],) * 3
+    elif water.open_area == 0.0 and bubbles is None:
         exchange = (0.0, 0.0, 0.0)
     figures: dict[str, Figure | None] = listed(
         Figure("oxygen_at_saturation", saturation, "mg/L"),
@@ -222,6 +236,17 @@ def _dark(given: Mapping[str, Any]) -> Reckoned:
         for end in ("short", "middle", "long"):
             name = f"hours_to_{at:g}_{end}"
             figures[name] = figure(name, getattr(found, end), "h")
+    for text in given["after"]:
+        hours = amount(text, "hours", option="after")
+        for end, breathes, lets_in in zip(
+            ("short", "middle", "long"), demand, exchange, strict=True
+        ):
+            breathing = Breathing(water.volume, breathes, lets_in)
+            went = oxygen_course(
+                breathing, start, hours=hours, saturation=lambda _hour: saturation, step=hours
+            )
+            name = f"oxygen_after_{hours:g}_h_{end}"
+            figures[name] = Figure(name, went.oxygen[-1], "mg/L")
     ends = oxygen_ends_at(water, exchange=exchange)
     figures["ends_at"] = figure("ends_at", ends.middle, "mg/L")
     return Reckoned(
@@ -370,7 +395,9 @@ AIR_SUMS: Mapping[str, Sum] = {
             Input("surface", "area", "that air reaches; 0 m2 where nothing gets in", "0 m2"),
             Input("air", "flow", "of an air pump"),
             Input("depth", "length", "of its stone", "25 cm", high=20),
+            Input("exchange", "flow", "of water that comes to balance with air, where it is known"),
             Input("limit", "text", "mg/L that are asked for; left out, 4 and 2", several=True),
+            Input("after", "text", "hours at which the oxygen is asked for", several=True),
         ),
         _dark,
         '--volume "300 L" --fish "150 g" --others "300 mg/h" --limit 4 --limit 2',
