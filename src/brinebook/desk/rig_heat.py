@@ -33,6 +33,7 @@ from brinebook.report.numbers import number_text
 def heat_json(answer: HeatAnswer) -> Json:
     """The ``heat`` object."""
     return {
+        "month": answer.month,
         "set_at": figure(answer.set_at, "C"),
         "now": _now_json(answer.now),
         "coldest": _now_json(answer.coldest),
@@ -159,18 +160,23 @@ def _bill_lines(answer: HeatAnswer) -> Iterator[str]:
     year = sum(totals)
     if not year:
         return
+    this = uses[answer.month - 1]
+    yield (
+        f"Electricity in {MONTHS[answer.month - 1]}: about {number_text(this.total, 0)} kWh"
+        f"{_cost(this.total, answer.price)}."
+    )
+    ranked = sorted(this.by_part.items(), key=lambda part: -part[1])
+    yield "  " + ", ".join(
+        f"{name} {number_text(energy, 0)} ({_part_of(energy / this.total)})"
+        for name, energy in ranked
+    )
     most, least = totals.index(max(totals)), totals.index(min(totals))
     yield (
-        f"Electricity: about {number_text(year, 0)} kWh a year, "
+        f"  In a year about {number_text(year, 0)} kWh{_cost(year, answer.price)}: from "
         f"{number_text(totals[least], 0)} in {MONTHS[least]} to {number_text(totals[most], 0)} in "
-        f"{MONTHS[most]}" + _cost(year, answer.price) + "."
+        f"{MONTHS[most]}."
     )
-    parts = {name: sum(use.by_part[name] for use in uses) for name in uses[0].by_part}
-    ranked = sorted(parts.items(), key=lambda part: -part[1])
-    yield "  " + ", ".join(
-        f"{name} {number_text(energy, 0)} ({_part_of(energy / year)})" for name, energy in ranked
-    )
-    yield ("  In the heating season what the tank gives off warms the room; that is not taken off.")
+    yield "  In the heating season what the tank gives off warms the room; that is not taken off."
 
 
 def _part_of(share: float) -> str:

@@ -103,8 +103,9 @@ class FanCools:
 
 @dataclass(frozen=True, slots=True)
 class HeatAnswer:
-    """All of it."""
+    """All of it, for ``month`` (1 to 12)."""
 
+    month: int
     set_at: float
     now: HeatNow
     coldest: HeatNow
@@ -125,6 +126,7 @@ def heat_answer(rig: Rig, litres: float, *, month: int) -> HeatAnswer:
     warmest = max(months, key=lambda air: air.temperature)
     bodies = bodies_of(rig, litres, factors=factors_of(rig, air=now))
     return HeatAnswer(
+        month=month,
         set_at=rig.temperature,
         now=heat_in(rig, bodies, now),
         coldest=heat_in(rig, bodies, coldest),
