@@ -72,7 +72,7 @@ KIND_RULES: Mapping[str, KindRule] = MappingProxyType(
         "media": KindRule(
             "needed", "amount", "ferric, carbon, or a name of your own", ("mass",), keys=("flow",)
         ),
-        "harvest": KindRule("needed", "amount", "an algae", ("mass",)),
+        "harvest": KindRule("needed", "amount", "an algae", ("mass",), keys=("dry", "n", "p")),
         "done": KindRule("needed", "none", "a chore"),
         "event": KindRule("needed", "any", "a name, such as livestock", free_keys=True),
         "verdict": KindRule("needed", "none", "the id of what it judges", keys=("says",)),

@@ -229,7 +229,7 @@ def _check_key(sheet: _Sheet, kind: str, rule: KindRule, key: str, value: str) -
     if key == "hours" and kind == "dosing":
         if not HOURS.fullmatch(value):
             sheet.wrong("detail", shown, "hours are clock times such as 22-06 or 08:30-20:00")
-    elif key in {"n", "p"} and kind == "feed":
+    elif (key in {"n", "p"} and kind in {"feed", "harvest"}) or (key, kind) == ("dry", "harvest"):
         _number_within(sheet, shown, bounds=(0.0, 1.0), about="a mass fraction")
     elif key == "flow" and kind == "media":
         _number_within(sheet, shown, bounds=(0.0, MOST["volume"]), about="a flow in L/h")

@@ -33,6 +33,22 @@ PLANS: Mapping[str, tuple[str, str]] = MappingProxyType(
             "brinebook.cli.plan_treatment:command",
             "a label's amount for a volume: arithmetic only",
         ),
+        "carbon": (
+            "brinebook.cli.plan_carbon:command",
+            "carbon: when to change it, and whether the water meets it",
+        ),
+        "ferric": (
+            "brinebook.cli.plan_ferric:command",
+            "ferric media: how long they last, how much to put in, whether to take them out",
+        ),
+        "algae": (
+            "brinebook.cli.plan_algae:command",
+            "how fast algae grow, and what a cut takes out",
+        ),
+        "nutrients": (
+            "brinebook.cli.plan_nutrients:command",
+            "what food brings and where it goes; which lever helps nitrate or phosphate",
+        ),
         "slip": (
             "brinebook.cli.plan_slip:command",
             "something went wrong: what it did, by when it is gone, what to do",

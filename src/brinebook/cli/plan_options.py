@@ -76,3 +76,27 @@ def food_options(function: Decorated) -> Decorated:
     for name, told in reversed(_LABEL.items()):
         wrapped = click.option(f"--{name}", metavar="AMOUNT", help=told)(wrapped)
     return wrapped  # type: ignore[no-any-return]
+
+
+_ALGAE = {
+    "dry": "Dry share of wet algae, as you measured it: “11 %”.",
+    "algae-nitrogen": "Nitrogen of dry algae: “3 %”.",
+    "algae-phosphorus": "Phosphorus of dry algae: “0.25 %”.",
+}
+
+
+def algae_options(function: Decorated) -> Decorated:
+    """The options that say what algae are made of, as the argument ``algae``."""
+
+    @wraps(function)
+    def collected(*args: Any, **kwargs: Any) -> Any:
+        from brinebook.desk.plan_algae_typed import Typed
+
+        names = [name.replace("-", "_") for name in _ALGAE]
+        algae = Typed(**{name: kwargs.pop(name) for name in names})
+        return function(*args, algae=algae, **kwargs)
+
+    wrapped: Any = collected
+    for name, told in reversed(_ALGAE.items()):
+        wrapped = click.option(f"--{name}", metavar="AMOUNT", help=told)(wrapped)
+    return wrapped  # type: ignore[no-any-return]

@@ -328,4 +328,4 @@ def _notes(case: Case) -> tuple[str, ...]:
             "stars and urchins take either badly. The slow way: a tub of "
             f"{_tub(said, system)}, and one PSU a day."
         )
-    return (*found, *now.assumed)
+    return (*found, *now.assumed_of("salinity", "temperature", "alkalinity", "ph"))

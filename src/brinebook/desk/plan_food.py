@@ -6,8 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from brinebook.balance.beliefs import PHOSPHATE_PER_P
 from brinebook.errors import UsageProblem
 from brinebook.planning.food import (
+    KEPT_PHOSPHORUS,
     LABEL_SD,
     UNKNOWN_NITROGEN,
     UNKNOWN_PHOSPHORUS,
@@ -110,3 +112,24 @@ def daily_grams(facts: Sequence[Fact], at: datetime) -> float | None:
         convert_amount(float(fact.value), fact.unit, "g") for fact in fed if fact.when >= begins
     )
     return grams / days or None
+
+
+#: How far what reaches the water may lie from what food alone would bring: animals keep some, the
+#: skimmer takes some, rock may give (common practice, no source).
+_AND_ROCK = 2.5
+
+
+def phosphate_from_food(facts: Sequence[Fact], at: datetime) -> Spread | None:
+    """mg of PO4 that food brings the water in a day, over the last weeks; None without any food."""
+    fed = [f for f in facts if f.kind == "feed" and at - DAYS <= f.when <= at]
+    if not fed:
+        return None
+    days = max((at - min(fact.when for fact in fed)) / timedelta(days=1), 7.0)
+    phosphorus = sum(
+        1e3
+        * convert_amount(float(fact.value), fact.unit, "g")
+        * content_of_fact(fact).phosphorus.middle
+        for fact in fed
+    )
+    middle = phosphorus / days * (1.0 - KEPT_PHOSPHORUS.middle) * PHOSPHATE_PER_P
+    return Spread(middle / _AND_ROCK, middle, middle * _AND_ROCK) if middle > 0.0 else None

@@ -65,7 +65,8 @@ class WaterNow:
     """Belief about the water as draws, with what else a plan needs of the system.
 
     ``salinity`` and ``temperature`` are middles, ``pco2`` (uatm) that of the water now and
-    ``room_pco2`` of the air over it. ``assumed`` are sentences on what nobody said.
+    ``room_pco2`` of the air over it. ``assumptions`` are sentences on what nobody said, by what it
+    is of.
     """
 
     at: datetime
@@ -78,7 +79,7 @@ class WaterNow:
     litres: Measure
     pco2: float
     room_pco2: float
-    assumed: tuple[str, ...] = field(default=())
+    assumptions: Mapping[str, str] = field(default_factory=dict)
     answer: Answer | None = None
     evaporation: float | None = None  # L/day, where it was said
 
@@ -97,6 +98,15 @@ class WaterNow:
         """The middle of belief, or what is usual of a quantity that nobody knows, or 1."""
         found = self.levels.get(quantity)
         return USUAL.get(quantity, 1.0) if found is None else found.value
+
+    @property
+    def assumed(self) -> tuple[str, ...]:
+        """All that was taken for want of knowing."""
+        return tuple(self.assumptions.values())
+
+    def assumed_of(self, *names: str) -> tuple[str, ...]:
+        """What was taken of these alone: quantities, and “ph” for the CO2 of air and water."""
+        return tuple(self.assumptions[name] for name in names if name in self.assumptions)
 
     @property
     def conditions(self) -> Conditions:
@@ -172,7 +182,7 @@ def water_now(
     if not with_mass:
         return _stated(said, loaded.at, system=loaded.system, facts=loaded.facts)
     levels = {each.name: each.now for each in answer.quantities.values()}
-    assumed: list[str] = []
+    assumed: dict[str, str] = {}
     levels |= _said_levels(said, levels)
     _assume(levels, assumed)
     pco2, room = _air(said, levels, assumed)
@@ -187,7 +197,7 @@ def water_now(
         litres=answer.volume,
         pco2=pco2,
         room_pco2=room,
-        assumed=tuple(assumed),
+        assumptions=assumed,
         answer=answer,
         evaporation=_evaporation(said),
     )
@@ -208,7 +218,7 @@ def _stated(
     litres = _volume(said, system)
     levels = _said_levels(said, {})
     uses = _said_uses(said)
-    assumed: list[str] = []
+    assumed: dict[str, str] = {}
     _assume(levels, assumed)
     pco2, room = _air(said, levels, assumed)
     return WaterNow(
@@ -222,7 +232,7 @@ def _stated(
         litres=litres,
         pco2=pco2,
         room_pco2=room,
-        assumed=tuple(assumed),
+        assumptions=assumed,
         evaporation=_evaporation(said),
     )
 
@@ -279,14 +289,14 @@ def _said_uses(said: Said) -> dict[str, Measure]:
     return uses
 
 
-def _assume(levels: dict[str, Measure], assumed: list[str]) -> None:
+def _assume(levels: dict[str, Measure], assumed: dict[str, str]) -> None:
     for name, value in USUAL.items():
         if name not in levels:
             levels[name] = Measure(value, 0.0, "")
-            assumed.append(f"Nobody said what {name} is: {_SAID_OF[name]} was taken.")
+            assumed[name] = f"Nobody said what {name} is: {_SAID_OF[name]} was taken."
 
 
-def _air(said: Said, levels: Mapping[str, Measure], assumed: list[str]) -> tuple[float, float]:
+def _air(said: Said, levels: Mapping[str, Measure], assumed: dict[str, str]) -> tuple[float, float]:
     """pCO2 of the water and of the room's air, uatm."""
     room: float | None = None
     if said.co2 is not None:
@@ -301,7 +311,7 @@ def _air(said: Said, levels: Mapping[str, Measure], assumed: list[str]) -> tuple
         room = water
     if room is None or water is None:
         room = water = ROOM_CO2
-        assumed.append(f"Nobody measured the room's CO2 or the pH: {ROOM_CO2:.0f} ppm was taken.")
+        assumed["ph"] = f"Nobody measured the room's CO2 or the pH: {ROOM_CO2:.0f} ppm was taken."
     return water, room
 
 

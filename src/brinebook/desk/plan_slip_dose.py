@@ -334,4 +334,6 @@ def _dose_notes(now: WaterNow, went_in: Poured, effect: _Effect) -> tuple[str, .
             "the water turns milky, chalk has fallen out, and calcium and alkalinity are both "
             "lower than reckoned. Test before anything else goes in."
         )
-    return (*found, *now.assumed)
+    if effect.quantity == "alkalinity":
+        return (*found, *now.assumed_of("alkalinity", "salinity", "temperature", "ph"))
+    return (*found, *now.assumed_of(effect.quantity))

@@ -72,7 +72,6 @@ def met_slip(now: WaterNow, first: Poured, second: Poured) -> Plan:
             "What not to do: don't dissolve the snow with acid in the tank, don't stir it up, and "
             "don't make up for the whole dose at once. Chalk in the tank does no harm; on a pump "
             "or a probe it does.",
-            *now.assumed,
         ),
     )  # fmt: skip
 

@@ -209,7 +209,7 @@ def _plan(now: WaterNow, shift: _Shift, figures: tuple[Figure, ...] = ()) -> Pla
             "volume are not what was thought.",
         ) if steps else (),
         cautions=cautions.cautions("mains", "hoses") if steps else (),
-        notes=(*_notes(shift), *now.assumed),
+        notes=(*_notes(shift), *now.assumed_of("salinity")),
     )  # fmt: skip
 
 

@@ -160,7 +160,7 @@ def _plan(
             "What you take out within hours doesn't count: half of it out is half of every figure.",
             "What not to do: nothing that claims to bind ammonia in a hurry without its label, no "
             "more food, no new animals until two tests a day apart see none.",
-            *now.assumed,
+            *now.assumed_of("alkalinity", "salinity", "temperature", "ph"),
         ),
     )  # fmt: skip
 
@@ -271,7 +271,6 @@ def foreign_slip(now: WaterNow, what: str, *, share: float = 0.3, left: float = 
             ),
         ),
         cautions=cautions.cautions("fear", "medicine", "hoses"),
-        notes=now.assumed,
     )
 
 

@@ -1,0 +1,255 @@
+"""The levers of nutrients in words and steps: sizes, what comes of each, and the acts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import timedelta
+
+import numpy as np
+
+from brinebook.desk.nutrient_story import Story
+from brinebook.desk.plan_now import WaterNow
+from brinebook.desk.plan_words import amount_text, measurable, typed
+from brinebook.plan import Expected, Step
+from brinebook.planning.levers import (
+    algae_lever,
+    change_lever,
+    dose_lever,
+    less_food_lever,
+    media_out_lever,
+    more_food_lever,
+)
+from brinebook.planning.nutrients import Lever, Pulled, Push, course_of, pull_lever
+from brinebook.planning.spread import told
+from brinebook.planning.substances import USUAL, of_salt
+from brinebook.report.numbers import chance_text, plain_text
+
+_HORIZON = 28
+#: The order in which levers that do the same are offered: the gentlest first (our own judgement).
+_ORDER = ("take the media out", "feed less", "feed more", "cut more algae", "change more")
+_TEST_AFTER = timedelta(days=14)
+#: What can't be weighed on kitchen scales is told as a solution of a gram in a litre.
+_LEAST_GRAMS = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """A lever at its size: what to say of it, and what it does to each level."""
+
+    name: str
+    about: str
+    pulled: Pulled
+    pushes: Mapping[str, Push]
+    says: str
+    sentence: str
+    equation: str
+
+
+def options_for(now: WaterNow, story: Story, about: str, goal: float) -> list[Option]:
+    """Every lever that could bring a level to its goal, the one to take first."""
+    nutrient = story.nutrients[about]
+    rising = goal > float(np.median(course_of(nutrient, _HORIZON)[-1]))
+    levers = _up(now, story, about) if rising else _down(story)
+    found = []
+    for lever in levers:
+        pulled = pull_lever(
+            lever, story.nutrients, about, goal=goal, horizon=_HORIZON,
+            per_day=now.system.limits_per_day.get(about),
+        )  # fmt: skip
+        if pulled.size <= 1e-6:
+            continue
+        found.append(_option(now, story, about, pulled))
+    return sorted(found, key=_rank)
+
+
+def _down(story: Story) -> list[Lever]:
+    found = [change_lever(story.place), algae_lever(story.place)]
+    if story.budgets:
+        found.append(less_food_lever(story.place))
+    return found
+
+
+def _up(now: WaterNow, story: Story, about: str) -> list[Lever]:
+    most = {"nitrate": 2.0, "phosphate": 0.05}[about]
+    found = [dose_lever(about, now.system.limits_per_day.get(about, most))]
+    if story.budgets:
+        found.append(more_food_lever(story.place))
+        if story.media and about == "phosphate":
+            found.append(media_out_lever(story.place))
+    return found
+
+
+def _rank(option: Option) -> tuple[int, float, int]:
+    pulled = option.pulled
+    risk = max(pulled.gone.values(), default=0.0)
+    order = _ORDER.index(option.name) if option.name in _ORDER else len(_ORDER)
+    return (0 if pulled.reaches else 1, round(risk, 1), order)
+
+
+def _option(now: WaterNow, story: Story, about: str, pulled: Pulled) -> Option:
+    says, equation = _says(now, story, about, pulled)
+    ends = [
+        f"{name} to {now.text(name, told(levels, 'mg/L'))}"
+        for name, levels in pulled.levels.items()
+    ]
+    fast = (
+        f"about {pulled.days:.0f} days to get there"
+        if pulled.days is not None
+        else "it doesn't get all the way in four weeks"
+    )
+    risks = ", ".join(
+        f"{name} {chance_text(risk)}" for name, risk in pulled.gone.items() if risk > 0.01
+    )
+    sentence = f"{says} In four weeks {' and '.join(ends)}; {fast}."
+    if pulled.held_by == "fall":
+        sentence += " More would pull it down faster than it is let fall."
+    if risks:
+        sentence += f" Chance of running out: {risks}."
+    pushes = pulled.lever.pushes(pulled.size)
+    return Option(pulled.lever.name, about, pulled, pushes, says, sentence, equation)
+
+
+def _says(now: WaterNow, story: Story, about: str, pulled: Pulled) -> tuple[str, str]:
+    name, size = pulled.lever.name, pulled.size
+    if name == "change more":
+        weekly = _weekly(story, size)
+        usual = f" instead of {100 * story.habit:.0f} %" if story.habit > 0.005 else ""
+        return (
+            f"Change {100 * weekly:.0f} % of the water each week{usual}.",
+            "a change takes its share of the level each week",
+        )
+    if name in ("feed less", "feed more"):
+        word = "less" if name == "feed less" else "more"
+        return (
+            f"Feed {100 * size:.0f} % {word} ({amount_text(size * story.grams_a_day, 'g')} a day).",
+            "what food brings to the water changes in the same proportion",
+        )
+    if name == "cut more algae":
+        total = story.place.cut_a_week + size
+        usual = (
+            f" instead of {plain_text(round(story.place.cut_a_week))} g"
+            if story.place.cut_a_week >= 1.0
+            else ""
+        )
+        return (
+            f"Grow and cut {amount_text(total, 'g', digits=2)} of algae a week{usual}: that needs "
+            "light and a crop that grows so much.",
+            "wet grams × dry share × nitrogen or phosphorus of the dry",
+        )
+    if name == "take the media out":
+        return ("Take the ferric media out.", "what they take now stays in the water")
+    salt, grams = _salt(now, about, size)
+    return (
+        f"Dose {about} by {now.text(about, size, difference=True)} a day: {_weighed(salt, grams)} "
+        "a day.",
+        "grams = rise × net volume / what a gram brings",
+    )
+
+
+def _weekly(story: Story, size: float) -> float:
+    """The whole weekly share: the habit's and what goes on top of it."""
+    return 1.0 - (1.0 - story.habit) * (1.0 - size)
+
+
+def _salt(now: WaterNow, about: str, size: float) -> tuple[str, float]:
+    salt = of_salt(USUAL[about])
+    return salt.name, size * now.litres.value / salt.brings(about)
+
+
+def _weighed(salt: str, grams: float) -> str:
+    if grams >= _LEAST_GRAMS:
+        return f"{amount_text(grams, 'g')} of {salt}"
+    return f"{amount_text(1000.0 * grams, 'mL')} of a solution of 1 g of {salt} in a litre"
+
+
+# ---- steps ---------------------------------------------------------------------------------------
+
+
+def steps_of(now: WaterNow, story: Story, option: Option) -> tuple[Step, ...]:
+    """The acts of a lever for the coming weeks, and the tests that go with them."""
+    name = option.name
+    if name == "change more":
+        steps = _changes(now, story, option)
+    elif name == "cut more algae":
+        steps = _cuts(now, story, option)
+    elif name == "take the media out":
+        steps = [
+            Step(
+                now.at, now.at + timedelta(days=1), "media", "ferric", "0", "g",
+                "Take the ferric media out.", expects=_expects(now, story, option, 14),
+            )
+        ]  # fmt: skip
+    elif name.startswith("dose"):
+        steps = _doses(now, story, option)
+    else:
+        steps = [
+            Step(
+                now.at, now.at + timedelta(days=2), "done", f"{name}", "", "",
+                option.says, expects=_expects(now, story, option, 14),
+            )
+        ]  # fmt: skip
+    when = now.at + _TEST_AFTER
+    tests = [
+        Step(
+            when, when + timedelta(days=3), "test", each, "", "",
+            f"Test {each}, and ask again: the plan changes with what it says.",
+        )
+        for each in story.nutrients
+    ]  # fmt: skip
+    return tuple(sorted((*steps, *tests), key=lambda step: step.when))
+
+
+def _expects(now: WaterNow, story: Story, option: Option, day: int) -> tuple[Expected, ...]:
+    found = []
+    for name, nutrient in story.nutrients.items():
+        level = told(course_of(nutrient, day, option.pushes.get(name))[-1], "mg/L")
+        when = now.at + timedelta(days=day)
+        found.append(Expected(name, when, level.value, level.low, level.high))
+    return tuple(found)
+
+
+def _changes(now: WaterNow, story: Story, option: Option) -> list[Step]:
+    weekly = 100.0 * _weekly(story, option.pulled.size)
+    mix = now.system.mixes[0].name if now.system.mixes else ""
+    percent = f"{weekly:.0f}"
+    litres = weekly / 100.0 * now.litres.value
+    return [
+        Step(
+            now.at + timedelta(days=7 * week), now.at + timedelta(days=7 * week + 4),
+            "water_change", mix, percent, "%",
+            f"Change {percent} % of the water ({amount_text(litres, 'L', digits=2)}), matched in "
+            "warmth and salinity.",
+            expects=_expects(now, story, option, 7 * (week + 1)),
+        )
+        for week in range(4)
+    ]  # fmt: skip
+
+
+def _cuts(now: WaterNow, story: Story, option: Option) -> list[Step]:
+    grams = measurable(story.place.cut_a_week + option.pulled.size, "g", digits=2)
+    names = [fact.what for fact in now.facts if fact.kind == "harvest"]
+    what = names[-1] if names else "algae"
+    return [
+        Step(
+            now.at + timedelta(days=7 * week), now.at + timedelta(days=7 * week + 5),
+            "harvest", what, typed(grams), "g",
+            f"Cut about {amount_text(grams, 'g')} of {what}, wet, if it has grown so much; leave "
+            "at least half.",
+            expects=_expects(now, story, option, 7 * (week + 1)),
+        )
+        for week in range(1, 4)
+    ]  # fmt: skip
+
+
+def _doses(now: WaterNow, story: Story, option: Option) -> list[Step]:
+    salt, grams = _salt(now, option.about, option.pulled.size)
+    return [
+        Step(
+            now.at + timedelta(days=day), now.at + timedelta(days=day, hours=20),
+            "dose", salt, typed(float(f"{grams:.3g}")), "g",
+            f"Dose {_weighed(salt, grams)}.",
+            expects=_expects(now, story, option, day + 1),
+        )
+        for day in range(7)
+    ]  # fmt: skip

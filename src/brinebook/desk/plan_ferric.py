@@ -1,0 +1,436 @@
+"""``plan ferric``: how long the media last, how much to put in, or whether to take them out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+
+import numpy as np
+
+from brinebook.desk.ferric_story import FERRIC, Story, ferric_story, flow_of_fact, media_facts
+from brinebook.desk.plan_now import WaterNow
+from brinebook.desk.plan_words import amount_text, measurable, typed
+from brinebook.measure import Measure
+from brinebook.plan import (
+    Chance,
+    Course,
+    CoursePoint,
+    Expected,
+    Figure,
+    Plan,
+    Reason,
+    Step,
+    Verdict,
+)
+from brinebook.planning import cautions
+from brinebook.planning.ferric import HABIT_DAYS, PHOSPHATE_PER_P, grams_for_fall
+from brinebook.planning.ferric_course import (
+    CAUGHT_AT,
+    TIRED,
+    Ahead,
+    Bed,
+    Draws,
+    ahead,
+    catches,
+    days_until_tired,
+    falls_too_fast,
+    holds,
+    most_grams,
+    outflow,
+    strength,
+    with_fresh_media,
+)
+from brinebook.planning.limits import BANDS, CHANCE, Limits, limits_for
+from brinebook.planning.nutrients import GONE
+from brinebook.planning.spread import chance, told
+from brinebook.report.dates import ago_text, day_text
+from brinebook.report.numbers import chance_text, plain_text
+
+#: How far is looked ahead: the longest that media are told to last, and the weeks of a plan.
+LONGEST, HORIZON = 120, 28
+#: A medium nearer to its end than this is changed when phosphate stands high, days.
+_SOON = 7.0
+#: Flow where none was ever said, L/h, and grams a litre at most: common practice, no source.
+_USUAL_FLOW, _MOST_A_LITRE = 60.0, 0.5
+#: How likely the level may be to run out before media are taken out rather than left in.
+_TAKE_OUT = 0.3
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """Everything that the plan is worded from."""
+
+    now: WaterNow
+    story: Story
+    goes_on: Ahead  # with what is in now
+    without: Ahead
+    band: tuple[float, float]
+    limits: Limits
+    flow: float
+    goal: float
+    grams: float  # to put in; 0: nothing
+    most: float  # that may be put in
+    with_new: Ahead | None
+
+    @property
+    def draws(self) -> Draws:
+        """The draws as of now."""
+        return self.story.learned.draws
+
+    @property
+    def gone(self) -> float:
+        """Chance that phosphate runs out within the horizon if nothing is done."""
+        return runs_out(self.goes_on)
+
+    @property
+    def verdict(self) -> str:
+        """“take out”, “wait”, “change”, “cannot” or “nothing”."""
+        works = self.story.grams > 0.0 and float(np.median(strength(self.draws))) > TIRED
+        if self.story.grams > 0.0 and self.gone > _TAKE_OUT:
+            return "take out"
+        high = float(np.mean(self.goes_on.level[HORIZON] > self.band[1])) > 0.5
+        if not high:
+            return "nothing"
+        left = float(np.median(days_until_tired(self.goes_on)))
+        if works and left > _SOON:
+            return "wait"
+        return "change" if self.most > 0.0 else "cannot"
+
+
+def runs_out(course: Ahead) -> float:
+    """Chance that a level is as good as gone at any day of the horizon."""
+    return float(np.mean((course.level[: HORIZON + 1] < GONE["phosphate"]).any(axis=0)))
+
+
+def ferric_plan(now: WaterNow, *, grams: float | None = None, flow: float | None = None) -> Plan:
+    """What to do about ferric media; ``grams`` and ``flow`` (L/h) ask about that much of it."""
+    case = _case(now, grams=grams, flow=flow)
+    words = case.verdict
+    doing = words in ("take out", "change")
+    verdict: Verdict = "do" if doing else "cannot" if words == "cannot" else "nothing"
+    return Plan(
+        kind="ferric",
+        about=("phosphate",),
+        at=now.at,
+        verdict=verdict,
+        headline=_headline(case),
+        steps=_steps(case) if doing else (),
+        courses=_courses(case),
+        chances=_chances(case),
+        figures=_figures(case),
+        reasons=_reasons(case),
+        stops=(
+            "phosphate falls by more than that in a day, or tests under "
+            f"{GONE['phosphate']} mg/L: halve the flow through it, or take it out.",
+        )
+        if words == "change"
+        else (),
+        cautions=cautions.cautions("mains") if doing else (),
+        notes=_notes(case),
+    )
+
+
+def _case(now: WaterNow, *, grams: float | None, flow: float | None) -> Case:
+    story = ferric_story(now)
+    draws = story.learned.draws
+    band = now.system.bands.get("phosphate", BANDS["phosphate"])
+    limits = limits_for("phosphate", now.system, target=band[1])
+    goal = now.system.targets.get("phosphate", band[1] - 0.25 * (band[1] - band[0]))
+    rate = flow or _last_flow(now) or _USUAL_FLOW
+    usual = grams or _usual_grams(now)
+    most = most_grams(
+        draws, rate, limit=limits.per_day, gone=GONE["phosphate"], chance=CHANCE, most=usual
+    )
+    chosen = _enough(draws, rate, goal, most)
+    return Case(
+        now, story, ahead(draws, story.learned.bed, LONGEST), ahead(draws, Bed(0.0, rate), HORIZON),
+        band, limits, rate, goal, chosen, most,
+        ahead(with_fresh_media(draws), Bed(chosen, rate), LONGEST) if chosen > 0.0 else None,
+    )  # fmt: skip
+
+
+def _last_flow(now: WaterNow) -> float | None:
+    flows = [flow_of_fact(fact) for fact in media_facts(now.facts, FERRIC)]
+    return next((flow for flow in reversed(flows) if flow), None)
+
+
+def _usual_grams(now: WaterNow) -> float:
+    """The most to think of: half as much again as ever went in, at most half a gram a litre."""
+    from brinebook.desk.ferric_story import grams_of_fact
+
+    ever = max((grams_of_fact(fact) for fact in media_facts(now.facts, FERRIC)), default=0.0)
+    cap = _MOST_A_LITRE * now.litres.value
+    return min(1.5 * ever, cap) if ever > 0.0 else cap / 2.0  # a first time begins with half
+
+
+def _enough(draws: Draws, flow: float, goal: float, most: float) -> float:
+    """The least of ten sizes whose middle is at the goal within the horizon, else the most."""
+    for part in range(1, 10):
+        grams = most * part / 10.0
+        if grams <= 0.0:
+            return 0.0
+        course = ahead(with_fresh_media(draws), Bed(grams, flow), HORIZON)
+        if float(np.median(course.level[HORIZON])) <= goal:
+            return grams
+    return most
+
+
+# ---- words ---------------------------------------------------------------------------------------
+
+
+def _headline(case: Case) -> str:
+    now, words = case.now, case.verdict
+    level = now.text("phosphate", told(case.draws.level, "mg/L"))
+    first = f"Phosphate stands at about {level}"
+    if words == "take out":
+        return (
+            f"Take the ferric media out. {first} and with them in it is as good as gone within "
+            f"four weeks with a chance of {chance_text(case.gone)}: too little does as much harm "
+            "as too much."
+        )
+    if words == "change":
+        return (
+            f"{first}, above your band. Put {amount_text(_grams(case), 'g')} of fresh ferric media "
+            f"in, {plain_text(round(case.flow))} L/h through it: more would pull it down too fast."
+            if case.grams >= case.most
+            else f"{first}, above your band. {amount_text(_grams(case), 'g')} of fresh ferric "
+            f"media with {plain_text(round(case.flow))} L/h through it should do."
+        )
+    if words == "cannot":
+        return (
+            f"{first}. Even a little fresh media at {plain_text(round(case.flow))} L/h may pull it "
+            "down faster than you let it fall: throttle the flow through it, and ask again with "
+            "--flow."
+        )
+    if case.story.bed is None:
+        return f"{first} and is likely to stay in your band without ferric media."
+    left = _left(case)
+    since = ago_text(case.story.bed.when, now.at, now.zone)
+    stays = "and it is still pulling" if words == "wait" else "and stays in your band"
+    return (
+        f"Leave the ferric media in. {first}, {stays}; put in {since}, they should go on for "
+        f"{_days_text(left)} more."
+    )
+
+
+def _grams(case: Case) -> float:
+    return measurable(case.grams, "g", digits=2)
+
+
+def _left(case: Case) -> Measure:
+    return told(days_until_tired(case.goes_on), "days")
+
+
+def _days_text(left: Measure) -> str:
+    if left.low >= LONGEST:
+        return f"more than {LONGEST} days"
+    high = f"more than {LONGEST}" if left.high >= LONGEST else f"{left.high:.0f}"
+    return f"{left.low:.0f} to {high} days"
+
+
+def _steps(case: Case) -> tuple[Step, ...]:
+    now = case.now
+    soon = now.at + timedelta(days=1)
+    if case.verdict == "take out":
+        later = now.at + timedelta(days=4)
+        return (
+            Step(
+                now.at, soon, "media", FERRIC, "0", "g",
+                "Take the ferric media out, and rinse the reactor.",
+                expects=_expects(case.without, now, 7),
+            ),
+            Step(
+                later, later + timedelta(days=3), "test", "phosphate", "", "",
+                "Test phosphate, and see that it comes up.",
+            ),
+        )  # fmt: skip
+    assert case.with_new is not None
+    grams = _grams(case)
+    tired = told(days_until_tired(case.with_new), "days")
+    steps = [
+        Step(
+            now.at, soon, "media", FERRIC, typed(grams), "g",
+            f"Put {amount_text(grams, 'g')} of ferric media in, rinsed until the water runs clear, "
+            f"with {plain_text(round(case.flow))} L/h through it; the old ones out.",
+            detail={"flow": typed(case.flow)},
+            expects=_expects(case.with_new, now, 1, 3, 7),
+        )
+    ]  # fmt: skip
+    for day, text in (
+        (1, "Test phosphate of the water and of what leaves the media, at the same sitting."),
+        (3, "Test phosphate: it should fall no faster than you let it."),
+        (7, "Test both again: the pair tells how long the media last."),
+    ):
+        when = now.at + timedelta(days=day)
+        steps.append(
+            Step(when, when + timedelta(days=1), "test", "phosphate", "", "", text)
+        )  # fmt: skip
+        if day != 3:
+            steps.append(
+                Step(
+                    when, when + timedelta(days=1), "test", "phosphate", "", "",
+                    "Test what leaves the media.", detail={"of": "effluent"},
+                )
+            )  # fmt: skip
+    ends = now.at + timedelta(days=max(tired.low, 7.0))
+    steps.append(
+        Step(
+            ends, ends + timedelta(days=7), "done", "look at the ferric media", "", "",
+            f"From now on they may be tired (some time in {_days_text(tired)} after they went in): "
+            "ask again, best with a pair of tests.",
+        )
+    )  # fmt: skip
+    return tuple(steps)
+
+
+def _expects(course: Ahead, now: WaterNow, *days: int) -> tuple[Expected, ...]:
+    found = []
+    for day in days:
+        level = told(course.level[day], "mg/L")
+        when = now.at + timedelta(days=day)
+        found.append(Expected("phosphate", when, level.value, level.low, level.high))
+    return tuple(found)
+
+
+def _courses(case: Case) -> tuple[Course, ...]:
+    courses = [("as it is", case.goes_on)]
+    if case.verdict == "take out":
+        courses.append(("media out", case.without))
+    elif case.with_new is not None and case.verdict == "change":
+        courses.append(("fresh media", case.with_new))
+    return tuple(
+        Course("phosphate", "mg/L", label, _points(case.now, course)) for label, course in courses
+    )
+
+
+def _points(now: WaterNow, course: Ahead) -> tuple[CoursePoint, ...]:
+    found = []
+    for day in range(0, HORIZON + 1, 2):
+        level = told(course.level[day], "mg/L")
+        when = now.at + timedelta(days=day)
+        found.append(CoursePoint(when, level.value, level.low, level.high))
+    return tuple(found)
+
+
+def _chances(case: Case) -> tuple[Chance, ...]:
+    found = [Chance("is as good as gone in four weeks if nothing is done", case.gone)]
+    if case.verdict == "change" and case.with_new is not None:
+        fast = falls_too_fast(case.with_new, case.limits.per_day, HORIZON)
+        found += [
+            Chance("falls faster in a day than it is let", fast),
+            Chance(
+                "is as good as gone in four weeks with the fresh media", runs_out(case.with_new)
+            ),
+        ]
+    if case.verdict == "take out":
+        found.append(Chance("is as good as gone all the same", runs_out(case.without)))
+    return tuple(found)
+
+
+def _figures(case: Case) -> tuple[Figure, ...]:
+    draws, bed = case.draws, case.story.learned.bed
+    limit = case.limits
+    found = [
+        _figure("phosphate_now", told(draws.level, "mg/L"), "estimated"),
+        Figure("limit_per_day", limit.per_day, "mg/L/day", origin=limit.origin("per_day")),
+        _figure("isotherm_factor", told(draws.factor, ""), _learned_from(case)),
+        _figure("isotherm_exponent", told(draws.exponent, ""), "literature"),
+        _figure("holds_a_gram", told(holds(draws, draws.level), "mg P/g")),
+        _figure("caught_when_fresh", told(100 * draws.caught, "%"),
+                f"of what passes, at {plain_text(CAUGHT_AT)} g for each L/h"),
+        _figure("rock_gives_back_half_in", told(np.log(2.0) / draws.take, "days")),
+        _figure("gain", told(draws.gain * draws.litres / PHOSPHATE_PER_P, "mg P/day")),
+        _alone(case),
+    ]  # fmt: skip
+    if case.story.bed is not None:
+        grams = bed.grams
+        takes = 24.0 * np.asarray(bed.flow) * (draws.level - outflow(draws, bed)) / PHOSPHATE_PER_P
+        found += [
+            Figure("grams_in", grams, "g"),
+            _figure("capacity", told(grams * holds(draws, draws.level), "mg P")),
+            _figure("held_so_far", told(grams * draws.held, "mg P")),
+            _figure("caught_now", told(100 * strength(draws) * catches(draws, bed), "%")),
+            _figure("takes_now", told(np.maximum(takes, 0.0), "mg P/day")),
+            _figure("days_left", _left(case)),
+            Figure("habit", HABIT_DAYS, "days", origin="common practice, no source"),
+        ]
+    if case.with_new is not None and case.verdict == "change":
+        found += [
+            Figure("grams", _grams(case), "g"),
+            Figure("most_grams", measurable(case.most, "g", digits=2), "g"),
+            Figure("flow", case.flow, "L/h"),
+            _figure("days_of_fresh_media", told(days_until_tired(case.with_new), "days")),
+        ]
+    return tuple(found)
+
+
+def _figure(name: str, measure: Measure, origin: str = "") -> Figure:
+    return Figure(name, measure.value, measure.unit, measure.low, measure.high, origin)
+
+
+def _alone(case: Case) -> Figure:
+    """Grams that the water alone, without food and rock, would fill from now to the goal."""
+    start = float(np.median(case.draws.level)) / PHOSPHATE_PER_P
+    end = case.goal / PHOSPHATE_PER_P
+    grams = grams_for_fall(case.now.litres.value, start=start, end=end) if start > end else 0.0
+    return Figure("grams_for_the_water_alone", grams, "g", origin="literature")
+
+
+def _learned_from(case: Case) -> str:
+    pairs = f" and {case.story.pairs} of the outflow" if case.story.pairs else ""
+    return f"learned from {case.story.tests} tests of the water{pairs}; literature says 1"
+
+
+def _reasons(case: Case) -> tuple[Reason, ...]:
+    found = [
+        Reason(
+            "Ferric media hold less the lower phosphate stands: what would last a month at "
+            "0.3 mg/L lasts less than half as long at 0.03.",
+            equation="q = factor × 10 mg P/g × (C / 0.3 mg P/L)^(1/3)",
+            sources=("golterman1995", "chitrakar2006"),
+        ),
+        Reason(
+            "The factor and how well the media catch are your system's own, as far as its tests "
+            f"tell ({_learned_from(case)}). Inflow and outflow tested at one sitting, a week "
+            "apart, narrow the days most.",
+            equation="level = gain − take × level − caught, carried through every test, change "
+            "and medium of the last months",
+        ),
+    ]
+    if case.verdict == "change":
+        found.append(
+            Reason(
+                "Rock holds far more phosphate than the water and gives it back as the level "
+                "falls: expect weeks, and a rebound after each medium.",
+                inputs=(_alone(case),),
+            )
+        )
+    return tuple(found)
+
+
+def _notes(case: Case) -> tuple[str, ...]:
+    found = []
+    now = case.now
+    bed = case.story.bed
+    if bed is not None and case.verdict != "take out":
+        age = (now.at - bed.when) / timedelta(days=1)
+        left = _left(case)
+        tired = chance(days_until_tired(case.goes_on) <= 0.0)
+        if tired > 0.5:
+            found.append(
+                f"After {age:.0f} days they are likely tired: they catch little of what passes, "
+                "and do no harm."
+            )
+        elif left.high - left.low > 30.0:
+            found.append(
+                "That range is wide. Test the water and what leaves the media at one sitting "
+                f"(brinebook add test phosphate 0.03mg/L --of effluent) by "
+                f"{day_text(now.at + timedelta(days=7), now.at, now.zone)}, and it narrows."
+            )
+        if flow_of_fact(bed) is None:
+            found.append("Nobody said how much water passes the media: time a jug at its outlet.")
+    if case.story.tests < 4:
+        found.append(
+            "With so few phosphate tests this is literature and habit more than your system."
+        )
+    return tuple(found)

@@ -1,0 +1,114 @@
+"""``plan ferric --load``: the isotherm's arithmetic for figures that were stated."""
+
+from __future__ import annotations
+
+import math
+
+from brinebook.desk.plan_food import share_of
+from brinebook.desk.plan_now import WaterNow
+from brinebook.desk.plan_words import amount_text
+from brinebook.desk.typed import read_quantity
+from brinebook.errors import UsageProblem
+from brinebook.plan import Figure, Plan, Reason
+from brinebook.planning import ferric
+from brinebook.planning.ferric import PHOSPHATE_PER_P
+from brinebook.report.numbers import plain_text
+from brinebook.units import convert_amount, parse_amount
+
+
+class LoadUnreadable(UsageProblem):
+    """A figure for the arithmetic of media that can't be one."""
+
+    code = "E-LOAD"
+
+
+def flow_of(text: str) -> float:
+    """A typed flow in L/h; raises what the readers of amounts raise."""
+    amount = parse_amount(text, dimension="flow", decimal_comma=True)
+    return convert_amount(amount.value, amount.unit, "L/h")
+
+
+def stated_plan(
+    now: WaterNow,
+    load: str,
+    *,
+    grams: float | None,
+    others: str | None = None,
+    held: str | None = None,
+    factor: float = 1.0,
+    down_to: str | None = None,
+) -> Plan:
+    """Days that so many grams last against a load of phosphorus at the level now.
+
+    Raises LoadUnreadable where there is no level or no load.
+    """
+    amount = parse_amount(load, dimension="mass a day", decimal_comma=True)
+    rate = convert_amount(amount.value, amount.unit, "mg/day")
+    if rate <= 0.0 or factor <= 0.0:
+        raise LoadUnreadable("A load has to be more than nothing.", "Give --load “27 mg/day”.")
+    if "phosphate" not in now.levels or now.levels["phosphate"].value <= 0.0:
+        raise LoadUnreadable(
+            "How much media hold depends on the phosphate level.", "Give --phosphate “0.09 mg/L”."
+        )
+    level = now.levels["phosphate"].value / PHOSPHATE_PER_P
+    share = 0.0 if others is None else share_of(others)
+    on_it = 0.0 if held is None else _milligrams(held)
+    mass = 100.0 if grams is None else grams
+    holds = ferric.held_golterman_1995(level, factor=factor)
+    days = ferric.days_until_full(
+        mass, level, rate, held_so_far=on_it, factor=factor, other_routes=share
+    )
+    figures = [
+        Figure("grams", mass, "g"),
+        Figure("phosphate", level * PHOSPHATE_PER_P, "mg/L"),
+        Figure("holds_a_gram", holds, "mg P/g"),
+        Figure("capacity", mass * holds, "mg P"),
+        Figure("load", rate * (1.0 - share), "mg P/day"),
+    ]
+    if math.isfinite(days):
+        figures.append(Figure("days", days, "days", days / 2.0, 2.0 * days))
+    figures += _falls(now, down_to, level, factor)
+    lasts = f"{days:.0f} days, half or twice that" if math.isfinite(days) else "for good"
+    return Plan(
+        kind="ferric",
+        about=("phosphate",),
+        at=now.at,
+        verdict="told",
+        headline=f"{amount_text(mass, 'g')} of ferric media at "
+        f"{plain_text(float(f'{level * PHOSPHATE_PER_P:.3g}'))} mg/L of phosphate hold about "
+        f"{mass * holds:.0f} mg of phosphorus: against {plain_text(rate * (1.0 - share))} mg a day "
+        f"they last {lasts}.",
+        figures=tuple(figures),
+        reasons=(
+            Reason(
+                "Capacity at today's level over what has to be taken up in a day.",
+                equation="days = grams × factor × 10 × (C_P / 0.3)^(1/3) / load",
+                sources=("golterman1995", "chitrakar2006"),
+            ),
+        ),
+        notes=(
+            "The isotherm is carried down from higher levels: life differs by a factor of two, "
+            "and a lower level makes the same media full sooner.",
+        ),
+    )
+
+
+def _milligrams(text: str) -> float:
+    amount = parse_amount(text, dimension="mass", decimal_comma=True)
+    return convert_amount(amount.value, amount.unit, "mg")
+
+
+def _falls(now: WaterNow, down_to: str | None, level: float, factor: float) -> list[Figure]:
+    if down_to is None:
+        return []
+    end = read_quantity("phosphate", down_to) / PHOSPHATE_PER_P
+    if not 0.0 < end < level:
+        raise LoadUnreadable(
+            f"{down_to} isn't below the level now.", "Give --down-to a lower level than there is."
+        )
+    litres = now.litres.value
+    grams = ferric.grams_for_fall(litres, start=level, end=end, factor=factor)
+    return [
+        Figure("phosphorus_in_the_fall", litres * (level - end), "mg P"),
+        Figure("grams_for_the_fall", grams, "g"),
+    ]

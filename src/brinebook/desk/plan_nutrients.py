@@ -1,0 +1,315 @@
+"""``plan nutrients``: what food brings, where it goes, which lever brings a level into band."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import numpy as np
+
+from brinebook.desk.nutrient_levers import Option, options_for, steps_of
+from brinebook.desk.nutrient_story import Story
+from brinebook.desk.plan_now import WaterNow
+from brinebook.desk.plan_words import amount_text, band_text
+from brinebook.measure import Measure
+from brinebook.plan import Chance, Course, CoursePoint, Figure, Plan, Reason, Verdict
+from brinebook.planning import cautions
+from brinebook.planning.nutrients import (
+    LEVELS,
+    Budget,
+    Nutrient,
+    chance_in_band,
+    course_of,
+    risk_of_gone,
+)
+from brinebook.planning.spread import Floats, told
+from brinebook.report.numbers import chance_text, plain_text
+
+#: A rest told more widely than this, in % of what food brings, isn't told at all.
+_TOO_WIDE = 120.0
+#: Weeks ahead, and the chances (of running out, of being over the band) that ask for a lever.
+WEEKS = 4
+_GONE_CALLS, _OUT_CALLS = 0.2, 0.5
+
+
+def nutrients_plan(now: WaterNow, story: Story, *, about: str | None = None) -> Plan:
+    """The budget of the last weeks, and the lever for the level that asks for one.
+
+    ``about`` asks for the levers of one level, whether it needs one or not.
+    """
+    nutrients = story.nutrients
+    wanted = about or _asks(nutrients)
+    options = [] if wanted is None else options_for(now, story, wanted, _goal(now, story, wanted))
+    best = options[0] if options and _needs(nutrients, wanted) else None
+    verdict: Verdict = "told"
+    if nutrients:
+        verdict = "nothing" if best is None else "do" if best.pulled.reaches else "cannot"
+    return Plan(
+        kind="nutrients",
+        about=tuple(nutrients) or ("nitrate", "phosphate"),
+        at=now.at,
+        verdict=verdict,
+        headline=_headline(now, story, wanted, best),
+        steps=() if best is None else steps_of(now, story, best),
+        courses=_courses(now, story, best),
+        chances=_chances(nutrients, best),
+        figures=(*_budget_figures(now, story), *_level_figures(story)),
+        reasons=_reasons(story, options),
+        stops=_stops(nutrients) if best is not None else (),
+        cautions=cautions.cautions(*_caution_ids(best)),
+        notes=_notes(now, story),
+    )
+
+
+def _asks(nutrients: dict[str, Nutrient]) -> str | None:
+    """The level that most asks for something: as good as gone goes before too high."""
+    risks = {name: _risk(each) for name, each in nutrients.items()}
+    low = [name for name in risks if risks[name][0] > _GONE_CALLS]
+    high = [name for name in risks if risks[name][1] > _OUT_CALLS]
+    for found, place in ((low, 0), (high, 1)):
+        if found:
+            return max(found, key=lambda name: risks[name][place])
+    return None
+
+
+def _needs(nutrients: dict[str, Nutrient], name: str | None) -> bool:
+    if name is None or name not in nutrients:
+        return False
+    gone, over = _risk(nutrients[name])
+    return gone > _GONE_CALLS or over > _OUT_CALLS
+
+
+def _risk(nutrient: Nutrient) -> tuple[float, float]:
+    """Chance of being as good as gone within the weeks, and of being over the band at the end."""
+    course = course_of(nutrient, 7 * WEEKS)
+    return risk_of_gone(nutrient, course), float(np.mean(course[-1] > nutrient.band[1]))
+
+
+def _goal(now: WaterNow, story: Story, name: str) -> float:
+    """Where to: the keeper's target, else a quarter of the band in from the edge it lies over."""
+    low, high = story.nutrients[name].band
+    if name in now.system.targets:
+        return now.system.targets[name]
+    quarter = 0.25 * (high - low)
+    ends = float(np.median(course_of(story.nutrients[name], 7 * WEEKS)[-1]))
+    return high - quarter if ends > (low + high) / 2.0 else low + quarter
+
+
+# ---- words ---------------------------------------------------------------------------------------
+
+
+def _headline(now: WaterNow, story: Story, wanted: str | None, best: Option | None) -> str:
+    if best is not None and wanted is not None:
+        gone, over = _risk(story.nutrients[wanted])
+        level = now.text(wanted, told(story.nutrients[wanted].now, "mg/L"))
+        low = gone > _GONE_CALLS
+        state = (
+            f"{wanted.capitalize()} stands at {level} and is as good as gone within four weeks "
+            f"with a chance of {chance_text(gone)}: too little is as bad as too much."
+            if low
+            else f"{wanted.capitalize()} stands at {level}, and in four weeks it is over your band "
+            f"with a chance of {chance_text(over)}."
+        )
+        if not best.pulled.reaches:
+            return (
+                f"{state} No lever alone brings it there in that time; begin with this. {best.says}"
+            )
+        return f"{state} {best.says}"
+    parts = []
+    for name, each in story.nutrients.items():
+        level = now.text(name, told(each.now, "mg/L"))
+        stays = chance_in_band(each, course_of(each, 7 * WEEKS)[-1])
+        parts.append(f"{name} {level}, in your band in four weeks with a chance of "
+                     f"{chance_text(stays)}")  # fmt: skip
+    levels = f"Nothing to do about nutrients: {'; '.join(parts)}." if parts else ""
+    if not story.budgets:
+        return levels or "The book holds no food, and none was said, so there is nothing to reckon."
+    return f"{levels} {_food_sentence(now, story)}".strip()
+
+
+def _food_sentence(now: WaterNow, story: Story) -> str:
+    nitrogen = story.budgets["nitrogen"]
+    litres = now.drawn.litres
+    nitrate = told(nitrogen.to_water * LEVELS["nitrogen"][1] / litres, "mg/L")
+    phosphate = told(
+        story.budgets["phosphorus"].to_water * LEVELS["phosphorus"][1] / litres, "mg/L"
+    )
+    return (
+        f"Food ({amount_text(story.grams_a_day, 'g')} a day) brings the water what would be "
+        f"{now.text('nitrate', nitrate, difference=True)} of nitrate and "
+        f"{now.text('phosphate', phosphate, difference=True)} of phosphate a day."
+    )
+
+
+def _courses(now: WaterNow, story: Story, best: Option | None) -> tuple[Course, ...]:
+    found = []
+    for name, each in story.nutrients.items():
+        found.append(_course(now, each, name, "as it is", None))
+        if best is not None:
+            found.append(_course(now, each, name, best.name, best))
+    return tuple(found)
+
+
+def _course(
+    now: WaterNow, nutrient: Nutrient, name: str, label: str, option: Option | None
+) -> Course:
+    push = None if option is None else option.pushes.get(name)
+    course = course_of(nutrient, 7 * WEEKS, push)
+    points = []
+    for day in range(0, 7 * WEEKS + 1, 4):
+        level = told(course[day], "mg/L")
+        when = now.at + timedelta(days=day)
+        points.append(CoursePoint(when, level.value, level.low, level.high))
+    return Course(name, "mg/L", label, tuple(points))
+
+
+def _chances(nutrients: dict[str, Nutrient], best: Option | None) -> tuple[Chance, ...]:
+    found = []
+    for name, each in nutrients.items():
+        gone, over = _risk(each)
+        found.append(Chance(f"runs out of {name} within four weeks as it is", gone))
+        found.append(Chance(f"is over the band of {name} in four weeks as it is", over))
+        if best is not None:
+            risk = best.pulled.gone.get(name, gone)
+            found.append(Chance(f"runs out of {name} within four weeks if you do this", risk))
+    return tuple(found)
+
+
+def _figure(name: str, draws: Floats, unit: str, origin: str = "") -> Figure:
+    measure = told(draws, unit)
+    return Figure(name, measure.value, unit, measure.low, measure.high, origin)
+
+
+def _budget_figures(now: WaterNow, story: Story) -> list[Figure]:
+    found = []
+    if story.budgets:
+        found.append(Figure("food", story.grams_a_day, "g/day"))
+    for element, budget in story.budgets.items():
+        level, factor = LEVELS[element]
+        found += [
+            _figure(f"{element}_fed", budget.fed, "mg/day"),
+            _figure(f"{element}_kept_by_animals", budget.kept, "mg/day"),
+            _figure(f"{element}_to_water", budget.to_water, "mg/day"),
+            _figure(f"{level}_from_food", budget.to_water * factor / now.drawn.litres, "mg/L/day"),
+            _figure(f"{element}_in_algae_cut", budget.algae, "mg/day"),
+            _figure(f"{element}_by_changes", budget.changes, "mg/day"),
+        ]
+        if element == "phosphorus":
+            found.append(_figure("phosphorus_on_media", budget.media, "mg/day"))
+        if level in story.nutrients:
+            found += [
+                _figure(f"{element}_rising_in_water", budget.rises, "mg/day"),
+                _figure(f"{element}_unexplained", budget.rest, "mg/day"),
+                _figure(f"{element}_explained", 100.0 * budget.explained, "%"),
+            ]
+    return found
+
+
+def _level_figures(story: Story) -> list[Figure]:
+    found = []
+    for name, each in story.nutrients.items():
+        found += [
+            _figure(f"{name}_now", each.now, "mg/L", "estimated"),
+            _figure(f"{name}_in_four_weeks", course_of(each, 7 * WEEKS)[-1], "mg/L"),
+            Figure(f"{name}_gone_below", each.gone, "mg/L", origin="common practice, no source"),
+        ]
+    return found
+
+
+def _reasons(story: Story, options: list[Option]) -> tuple[Reason, ...]:
+    found = []
+    for element, budget in story.budgets.items():
+        if LEVELS[element][0] in story.nutrients:
+            found.append(_way_of(element, budget, story))
+    for option in options:
+        found.append(Reason(option.sentence, equation=option.equation))
+    return tuple(found)
+
+
+def _way_of(element: str, budget: Budget, story: Story) -> Reason:
+    parts = {"cut algae": budget.algae, "water changes": budget.changes, "media": budget.media}
+    known = ", ".join(
+        f"{_percent(part, budget)} to {name}"
+        for name, part in parts.items()
+        if abs(float(np.median(part))) > 0.02 * float(np.median(budget.to_water))
+    )
+    return Reason(
+        f"Of the {element} that food brings to the water, "
+        + (f"{known}. " if known else "no known part leaves. ")
+        + _rest_of(element, budget),
+        inputs=(
+            _figure("fed", budget.fed, "mg/day", "written down" if story.from_book else "said"),
+            _figure("kept_by_animals", budget.kept, "mg/day"),
+            _figure("rising_in_water", budget.rises, "mg/day", "estimated"),
+        ),
+        equation="fed × (1 − kept) = algae + media + changes + rise + rest",
+        sources=("summerfelt2007", "bjornsater1990")
+        if element == "nitrogen"
+        else ("summerfelt2007", "bjornsater1990", "golterman1995"),
+    )
+
+
+def _rest_of(element: str, budget: Budget) -> str:
+    """What is left over in words: where it may go, or that it can't be told."""
+    level = LEVELS[element][0]
+    rest = told(100.0 * budget.rest / np.maximum(budget.to_water, 1e-9), "%")
+    other = "bacteria (denitrification), the skimmer" if element == "nitrogen" else "the skimmer"
+    unseen = f"{other}, sand and rock, growing animals"
+    if rest.high - rest.low > _TOO_WIDE:
+        return (
+            f"How much goes where nothing measures it ({unseen}) can't be told yet: whether "
+            f"{level} rises or falls isn't known well enough. Two good tests, two weeks apart, "
+            "help most."
+        )
+    if rest.value >= 0.0:
+        return f"The other {_range(rest)} % go where nothing measures them: {unseen}."
+    return (
+        f"That is more than food brings ({_range(rest)} % are missing): rock or dirt gives, or "
+        "food isn't all written down."
+    )
+
+
+def _percent(part: Floats, budget: Budget) -> str:
+    share = told(100.0 * part / np.maximum(budget.to_water, 1e-9), "%")
+    return f"{_range(share)} %"
+
+
+def _range(measure: Measure) -> str:
+    low, high = (round(each) for each in (measure.low, measure.high))
+    return plain_text(low) if low == high else f"{plain_text(low)} to {plain_text(high)}"
+
+
+def _stops(nutrients: dict[str, Nutrient]) -> tuple[str, ...]:
+    lows = " or ".join(f"{name} under {each.gone:g} mg/L" for name, each in nutrients.items())
+    return (f"a test shows {lows}: leave it, whatever the other does.",)
+
+
+def _caution_ids(best: Option | None) -> tuple[str, ...]:
+    if best is None:
+        return ()
+    return {
+        "cut more algae": ("release",),
+        "change more": ("mains", "hoses"),
+        "ferric media": ("mains",),
+        "take the media out": ("mains",),
+    }.get(best.name, ())
+
+
+def _notes(now: WaterNow, story: Story) -> tuple[str, ...]:
+    found = []
+    for name, each in story.nutrients.items():
+        if name not in now.system.bands:
+            band = band_text(name, each.band, now.units)
+            found.append(f"You set no band for {name}: {band} was taken (common practice).")
+    if story.budgets and story.guessed:
+        found.append(
+            "What the food holds is a wide guess: give its label (--protein, --phosphorus), or "
+            "write n= and p= with what you feed."
+        )
+    if "phosphate" in story.nutrients and _risk(story.nutrients["phosphate"])[1] > _OUT_CALLS:
+        found.append("“brinebook plan ferric” says how much ferric media would do for phosphate.")
+    if "phosphate" in story.nutrients and "nitrate" in story.nutrients:
+        found.append(
+            "Corals short of phosphate beside plenty of nitrate bleached sooner in an experiment: "
+            "a zero of either is no goal."
+        )
+    return tuple(found)
