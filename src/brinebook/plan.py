@@ -13,6 +13,8 @@ from datetime import datetime
 from types import MappingProxyType
 from typing import Literal
 
+from brinebook.timeline import Fact
+
 #: ``do``: here are the steps. ``test first``: one more test would change the act. ``nothing``:
 #: there is nothing to put right. ``cannot``: within the limits it can't be done, and the headline
 #: says why. ``told``: arithmetic was asked for, and this is its answer.
@@ -136,3 +138,60 @@ class Plan:
     cautions: tuple[Caution, ...] = ()
     notes: tuple[str, ...] = ()
     id: str = ""
+
+
+#: ``coming``: not yet due. ``due``: now. ``missed``: its time has passed and nothing was written.
+StepState = Literal["coming", "due", "done", "missed", "skipped"]
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """Something said of an accepted plan: ``done`` (with the fact's id), ``skipped``, ``dropped``.
+
+    ``step`` counts from 1; 0 is the whole plan.
+    """
+
+    action: Literal["done", "skipped", "dropped"]
+    step: int
+    fact: str
+    entered: datetime
+    by: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class KeptStep:
+    """A step of an accepted plan with what became of it, and the fact that it became."""
+
+    number: int
+    step: Step
+    state: StepState
+    fact: Fact | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class KeptPlan:
+    """A plan that was accepted: when, by whom, its steps, and when it was dropped, if it was."""
+
+    plan: Plan
+    accepted: datetime
+    by: str
+    steps: tuple[KeptStep, ...]
+    dropped: datetime | None = None
+
+    @property
+    def is_open(self) -> bool:
+        """Whether a step is still to come or due."""
+        return self.dropped is None and any(s.state in ("coming", "due") for s in self.steps)
+
+
+@dataclass(frozen=True, slots=True)
+class Came:
+    """What was expected at a time, and what came, by all that is known now.
+
+    ``verdict``: "as expected", "lower", "higher", "can't tell yet".
+    """
+
+    expected: Expected
+    value: float | None
+    sd: float | None
+    verdict: str

@@ -329,7 +329,7 @@ def _older(address: str) -> None:
     with book.write() as connection:
         row = systems.one_system(connection, None)
         facts.append_new(connection, row.system_id, [_note(1)], entered=Entered(2))
-        for table in ("kept", "settings", "passes", "photos", "saves"):
+        for table in ("kept", "settings", "passes", "photos", "saves", "plans"):
             connection.execute(text(f"DROP TABLE {table}"))
         connection.execute(text("DROP INDEX ix_facts_entered_us"))
         connection.execute(text("UPDATE alembic_version SET version_num = '0001'"))

@@ -164,3 +164,19 @@ saves = Table(
     Column("saved_us", BigInteger, nullable=False),
     PrimaryKeyConstraint("system_id", "key"),
 )
+
+plans = Table(
+    "plans",
+    metadata,
+    _system_id(),
+    Column("plan_id", Text, nullable=False),
+    Column("revision", Integer, nullable=False),
+    Column("action", Text, nullable=False),
+    Column("step", Integer, nullable=False),
+    Column("fact", Text, nullable=False),
+    Column("content", Text, nullable=False),
+    Column("entered_us", BigInteger, nullable=False),
+    Column("entered_by", Text, nullable=False),
+    Column("entered_through", Text, nullable=False),
+    PrimaryKeyConstraint("system_id", "plan_id", "revision"),
+)

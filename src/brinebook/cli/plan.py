@@ -25,6 +25,22 @@ PLANS: Mapping[str, tuple[str, str]] = MappingProxyType(
             "brinebook.cli.plan_change:command",
             "water changes to a value, or what a change does to every number",
         ),
+        "nutrients": (
+            "brinebook.cli.plan_nutrients:command",
+            "what food brings and where it goes; which lever helps nitrate or phosphate",
+        ),
+        "algae": (
+            "brinebook.cli.plan_algae:command",
+            "how fast algae grow, and what a cut takes out",
+        ),
+        "ferric": (
+            "brinebook.cli.plan_ferric:command",
+            "ferric media: how long they last, how much to put in, whether to take them out",
+        ),
+        "carbon": (
+            "brinebook.cli.plan_carbon:command",
+            "carbon: when to change it, and whether the water meets it",
+        ),
         "acclimate": (
             "brinebook.cli.plan_acclimate:command",
             "from the water of a bag to yours: drip or swaps, with ammonia and pH",
@@ -32,22 +48,6 @@ PLANS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "treatment": (
             "brinebook.cli.plan_treatment:command",
             "a label's amount for a volume: arithmetic only",
-        ),
-        "carbon": (
-            "brinebook.cli.plan_carbon:command",
-            "carbon: when to change it, and whether the water meets it",
-        ),
-        "ferric": (
-            "brinebook.cli.plan_ferric:command",
-            "ferric media: how long they last, how much to put in, whether to take them out",
-        ),
-        "algae": (
-            "brinebook.cli.plan_algae:command",
-            "how fast algae grow, and what a cut takes out",
-        ),
-        "nutrients": (
-            "brinebook.cli.plan_nutrients:command",
-            "what food brings and where it goes; which lever helps nitrate or phosphate",
         ),
         "slip": (
             "brinebook.cli.plan_slip:command",
@@ -57,6 +57,14 @@ PLANS: Mapping[str, tuple[str, str]] = MappingProxyType(
             "brinebook.cli.plan_solution:command",
             "what to weigh for a solution, and whether it dissolves",
         ),
+        "kept": (
+            "brinebook.cli.plan_kept:kept",
+            "the plans that were accepted, and their state",
+        ),
+        "show": ("brinebook.cli.plan_kept:show", "an accepted plan, and what came of it"),
+        "done": ("brinebook.cli.plan_kept:done", "write a step down as done"),
+        "skip": ("brinebook.cli.plan_kept:skip", "leave a step out"),
+        "drop": ("brinebook.cli.plan_kept:drop", "give a plan up"),
     }
 )
 
@@ -120,5 +128,5 @@ def command() -> None:
     \b
     brinebook plan solution NaHCO3 --strength "80 g/L" --volume 5L
 
-    A plan writes nothing into the book.
+    A plan writes nothing into the book. With --accept its steps stand in Today until they are done.
     """

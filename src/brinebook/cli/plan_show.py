@@ -29,9 +29,25 @@ def reckoning_options(function: Decorated) -> Decorated:
     return why_option(options.json_option(function))
 
 
+def _remember(ctx: click.Context, param: click.Parameter, value: object) -> None:
+    # Every plan takes these two, and show_plan alone deals with them: so they stand in the context
+    # and not among each command's arguments.
+    ctx.meta[f"brinebook.plan.{param.name}"] = value
+
+
 def book_options(function: Decorated) -> Decorated:
-    """The options of a plan made from a book."""
+    """The options of a plan made from a book: --accept among them, which show_plan does."""
     for option in (
+        click.option(
+            "--by", metavar="NAME", expose_value=False, callback=_remember, help="Who accepts it."
+        ),
+        click.option(
+            "--accept",
+            is_flag=True,
+            expose_value=False,
+            callback=_remember,
+            help="Keep it: its steps stand in Today until they are done.",
+        ),
         options.json_option,
         options.system_option,
         options.known_option,
@@ -43,14 +59,43 @@ def book_options(function: Decorated) -> Decorated:
 
 
 def show_plan(plan: Plan, zone: ZoneInfo | None = None, *, as_json: bool, why: bool) -> None:
-    """Show a plan to a person, or as its JSON."""
+    """Show a plan to a person, or as its JSON; keep it first where --accept was given."""
     from zoneinfo import ZoneInfo as Zone
 
-    from brinebook.report.plan_json import plan_json
+    from brinebook.report.plan_json import named, plan_json
     from brinebook.report.plan_text import plan_lines, why_lines
 
+    plan = named(plan)
+    accepted = _accepted(plan)
     if as_json:
-        output.emit_json(plan_json(plan))
+        told = plan_json(plan)
+        output.emit_json(told if accepted is None else told | {"accepted": accepted})
         return
     for line in (why_lines if why else plan_lines)(plan, zone or Zone("UTC")):
         output.show(line)
+    if accepted is not None:
+        output.show()
+        output.show(f"Accepted as {plan.id}: its steps stand in Today until they are done.")
+        output.hint(f"brinebook plan done {plan.id}")
+
+
+def _accepted(plan: Plan) -> dict[str, object] | None:
+    """What keeping the plan came to, or None where nobody asked for it."""
+    context = click.get_current_context()
+    if not context.meta.get("brinebook.plan.accept"):
+        return None
+    if context.params.get("volume") is not None:
+        raise click.UsageError(
+            "A plan for water that was only stated can't be accepted: leave --volume out, so that "
+            "it is made from the book."
+        )
+    from brinebook.cli.session import Session
+    from brinebook.desk import clock, plan_keep
+    from brinebook.desk.opening import open_system
+
+    session = context.find_object(Session)
+    assert session is not None
+    opened = open_system(session.book, context.params.get("system"))
+    by = context.meta.get("brinebook.plan.by") or ""
+    kept = plan_keep.accept(opened, plan, now=clock.now(), by=by)
+    return {"plan": kept.plan.id, "new": kept.new}

@@ -43,6 +43,7 @@ def read_day(
 
 def day_of(found: Assessed) -> Day:
     """Today, from an answer that is at hand."""
+    from brinebook.desk.plan_today import with_plans
     from brinebook.report.shown import shown_units
     from brinebook.report.today import today
 
@@ -56,7 +57,7 @@ def day_of(found: Assessed) -> Day:
         facts=loaded.facts,
         words=words_of(loaded),
     )
-    return Day(found, page, units)
+    return Day(found, with_plans(loaded, page), units)
 
 
 def words_of(loaded: Loaded) -> list[Word]:

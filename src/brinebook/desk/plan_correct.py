@@ -216,7 +216,8 @@ def _how(part: Substance, units: float) -> str:
 def _expected(start: Start, found: Correction, day: int) -> tuple[Expected, ...]:
     draws = found.levels[day]
     low, middle, high = (float(each) for each in np.quantile(draws, [0.025, 0.5, 0.975]))
-    when = start.at + timedelta(days=day)
+    # Just before the next day's pour, so that it isn't in what came.
+    when = start.at + timedelta(days=day) - timedelta(minutes=30 if day else 0)
     return (Expected(found.ask.quantity, when, middle, low, high),)
 
 

@@ -34,6 +34,8 @@ MOST_DAYS = 14
 WATCHED = 3
 #: A gap smaller than this share of the belief's own spread isn't worth a pour.
 _IN_DOUBT = 0.3
+#: Nor is one smaller than this share of a test's own deviation.
+_UNTESTABLE = 0.5
 _HALVINGS = 40
 
 
@@ -185,11 +187,14 @@ def _scene(
 
 
 def _enough(case: _Case, weights: Floats | None = None) -> float:
-    """A gap that isn't worth a pour: within the tolerance, or lost in the belief's own spread."""
+    """A gap that isn't worth a pour: within the tolerance, or lost in the belief's own spread.
+
+    Nor one that no test could tell from none.
+    """
     level = case.free[0]
     mean = np.average(level, weights=weights)
     spread = float(np.sqrt(np.average((level - mean) ** 2, weights=weights)))
-    return max(case.ask.tolerance, _IN_DOUBT * spread, 1e-12)
+    return max(case.ask.tolerance, _IN_DOUBT * spread, _UNTESTABLE * (case.ask.noise or 0.0), 1e-12)
 
 
 def _most_a_day(case: _Case) -> tuple[float, str]:

@@ -13,7 +13,9 @@ from brinebook.report.short_id import short_id
 class Act:
     """The line, its reasons, and by when. ``asks`` is the id that a verdict on it names.
 
-    ``kind`` is one of the contract's; ``about`` a quantity, ``top-off`` or ``volume``.
+    ``kind`` is one of the contract's; ``about`` a quantity, ``top-off`` or ``volume``. An act that
+    puts something in names the ``substance`` with ``amount`` and ``unit``; a step of an accepted
+    plan names ``plan`` and ``step``.
     """
 
     kind: str
@@ -23,6 +25,11 @@ class Act:
     by: datetime
     asks: str = ""
     danger: bool = False
+    substance: str = ""
+    amount: float | None = None
+    unit: str = ""
+    plan: str = ""
+    step: int = 0
 
 
 def how_to_answer(act: Act) -> str:

@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import hashlib
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
 from brinebook.plan import (
+    Came,
     Caution,
     Chance,
     Course,
     CoursePoint,
     Expected,
     Figure,
+    KeptPlan,
     Plan,
     Reason,
     Step,
@@ -40,6 +45,44 @@ def plan_json(plan: Plan) -> Json:
             {"id": c.id, "text": c.text, "ask": c.ask, "lasting": c.lasting} for c in plan.cautions
         ],
         "notes": list(plan.notes),
+    }
+
+
+def named(plan: Plan) -> Plan:
+    """The plan under the id that its content gives it: the same plan has the same id anywhere."""
+    content = plan_json(replace(plan, id=""))
+    text = json.dumps({key: content[key] for key in ("kind", "about", "at", "headline", "steps")},
+                      sort_keys=True)  # fmt: skip
+    return replace(plan, id=hashlib.sha256(text.encode()).hexdigest()[:8])
+
+
+def kept_json(kept: KeptPlan, came: Sequence[Came] = ()) -> Json:
+    """An accepted plan: the plan itself, what became of each step, and what came of it."""
+    return {
+        "plan": plan_json(kept.plan),
+        "accepted": kept.accepted.isoformat(),
+        "by": kept.by,
+        "dropped": kept.dropped.isoformat() if kept.dropped else None,
+        "open": kept.is_open,
+        "steps": [
+            {"number": s.number, "state": s.state, "fact": s.fact.id if s.fact else None}
+            for s in kept.steps
+        ],
+        "came": [
+            {
+                "quantity": c.expected.quantity,
+                "when": c.expected.when.isoformat(),
+                "expected": {
+                    "value": c.expected.value,
+                    "low": c.expected.low,
+                    "high": c.expected.high,
+                },
+                "value": c.value,
+                "sd": c.sd,
+                "verdict": c.verdict,
+            }
+            for c in came
+        ],
     }
 
 

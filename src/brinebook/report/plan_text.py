@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from brinebook.measure import Measure
-from brinebook.plan import Caution, Course, CoursePoint, Figure, Plan, Reason, Step
+from brinebook.plan import Came, Caution, Course, CoursePoint, Figure, KeptPlan, Plan, Reason, Step
 from brinebook.report.dates import instant_text
-from brinebook.report.numbers import measure_and_range_text, plain_text
+from brinebook.report.numbers import measure_and_range_text, measure_text, plain_text
+from brinebook.report.shown import shown_measure
+from brinebook.units import QUANTITIES
 
 WIDTH = 78
 _MOST_POINTS = 9
@@ -59,6 +61,56 @@ def _in_hundred(probability: float) -> str:
     if 0.99 < probability < 1.0:
         return "over 99"
     return str(round(100 * probability))
+
+
+def kept_lines(
+    kept: KeptPlan, came: Sequence[Came], zone: ZoneInfo, units: Mapping[str, str]
+) -> list[str]:
+    """An accepted plan: what became of each step, and what came against what was expected."""
+    at = kept.plan.at
+    dropped = ", given up" if kept.dropped else ""
+    by = f" by {kept.by}" if kept.by else ""
+    lines = _wrap(f"Plan {kept.plan.id} of {instant_text(at, at, zone)}, accepted{by}{dropped}")
+    lines += [*_wrap(kept.plan.headline), ""]
+    for one in kept.steps:
+        when = instant_text(one.step.when, at, zone)
+        fact = f" (fact {one.fact.id})" if one.fact else ""
+        text = f"{one.state}: {one.step.text}{fact}"
+        lines += _wrap(f"{when}: {text}", f"{one.number:>2}. ", "    ")
+    told = [one for one in came if one.value is not None]
+    if told:
+        lines += ["", "Expected, and what came by all that is known now"]
+        said = dict.fromkeys(came_text(one, at, zone, units) for one in told)
+        lines += [line for text in said for line in _wrap(text, "  ")]
+    return lines
+
+
+def came_text(one: Came, at: datetime, zone: ZoneInfo, units: Mapping[str, str]) -> str:
+    """“alkalinity, Fri 7 February: 8.0 dKH (7.6 to 8.4) expected, 7.9 ± 0.1 dKH came: …”."""
+    e = one.expected
+    expected = Measure(e.value, (e.high - e.low) / 3.92, "", e.low, e.high)
+    came = Measure(one.value or 0.0, one.sd or 0.0, "")
+    day = instant_text(e.when, at, zone).split(",", maxsplit=1)[0]
+    wanted = measure_and_range_text(_shown(e.quantity, expected, units))
+    return (
+        f"{e.quantity}, {day}: {wanted} expected, "
+        f"{measure_text(_shown(e.quantity, came, units))} came: {one.verdict}"
+    )
+
+
+def _shown(quantity: str, measure: Measure, units: Mapping[str, str]) -> Measure:
+    unit = units.get(quantity) or QUANTITIES[quantity].unit
+    return shown_measure(quantity, measure, unit)
+
+
+def kept_line(kept: KeptPlan, zone: ZoneInfo) -> str:
+    """One line of a list of accepted plans."""
+    done = sum(one.state == "done" for one in kept.steps)
+    state = "given up" if kept.dropped else "open" if kept.is_open else "over"
+    day = instant_text(kept.plan.at, kept.plan.at, zone)
+    about = ", ".join(kept.plan.about)
+    many = f"{done} of {len(kept.steps)} done"
+    return f"{kept.plan.id}  {day}  {kept.plan.kind} of {about}: {many}, {state}"
 
 
 def figure_text(figure: Figure) -> str:

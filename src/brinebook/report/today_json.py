@@ -36,16 +36,19 @@ def today_json(answer: Answer, page: Today) -> Json:
 
 
 def _act(act: Act) -> Json:
-    return {
+    told: Json = {
         "kind": act.kind,
         "about": act.about,
         "text": act.text,
         "why": act.why,
         "by": act.by.isoformat(),
-        "substance": None,
-        "amount": None,
-        "unit": None,
+        "substance": act.substance or None,
+        "amount": act.amount,
+        "unit": act.unit or None,
     }
+    if act.plan:  # only of a plan that the keeper accepted
+        told |= {"plan": act.plan, "step": act.step}
+    return told
 
 
 def _explanation(each: Explanation) -> Json:

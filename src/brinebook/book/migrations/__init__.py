@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection
 
 #: Every format that this release can read, oldest first. A new migration adds its revision here.
-FORMATS = ("0001", "0002", "0003")
+FORMATS = ("0001", "0002", "0003", "0004")
 NEWEST = FORMATS[-1]
 
 

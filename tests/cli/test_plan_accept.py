@@ -1,0 +1,119 @@
+"""From a plan to Today, to facts, and to what came of it: at the command line."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from tests.conftest import Run
+
+AT = "2026-02-01T09:00"
+
+
+@pytest.fixture
+def low(reef: Run) -> Run:
+    """A reef whose alkalinity has been tested under its band for a month."""
+    for day in range(1, 32, 3):
+        when = f"2026-01-{day:02d}T09:00"
+        assert reef("add", "test", "alk", "7.0dKH", "--when", when).status == 0
+    return reef
+
+
+def _accept(run: Run) -> Any:
+    outcome = run("plan", "correct", "alkalinity", "--to", "8 dKH", "--with", "NaHCO3", "--at", AT,
+                  "--accept", "--by", "Mieke", "--json")  # fmt: skip
+    assert outcome.status == 0, outcome.err
+    assert outcome.json["verdict"] == "do"
+    return outcome.json
+
+
+def test_an_accepted_plan_stands_in_today_until_it_is_done(low: Run) -> None:
+    plan = _accept(low)
+    acts = low("today", "--at", AT, "--json").json["acts"]
+    (act,) = [one for one in acts if one.get("plan") == plan["id"]]
+    assert act["kind"] == "correct"
+    assert act["substance"] == "NaHCO3"
+    assert act["unit"] == "g"
+    assert act["amount"] == pytest.approx(float(plan["steps"][0]["value"]))
+    done = low("plan", "done", plan["id"], "--when", AT, "--json")
+    assert done.status == 0, done.err
+    assert done.json["kind"] == "dose"
+    after = low("today", "--at", "2026-02-01T10:00", "--json").json["acts"]
+    assert [one for one in after if one.get("plan") == plan["id"]] == []
+
+
+def test_a_step_that_is_done_is_a_fact_like_any_other(low: Run) -> None:
+    plan = _accept(low)
+    low("plan", "done", plan["id"], "--when", AT)
+    facts = low("history", "--json").json["facts"]
+    doses = [one for one in facts if one["kind"] == "dose"]
+    assert [(one["what"], one["value"], one["unit"]) for one in doses] == [
+        ("NaHCO3", plan["steps"][0]["value"], "g")
+    ]
+    # Taken back, the step is due again.
+    assert low("undo", doses[0]["fact"]).status == 0
+    shown = low("plan", "show", plan["id"], "--at", "2026-02-01T10:00", "--json").json
+    assert shown["steps"][0]["state"] == "due"
+
+
+def test_what_came_is_set_against_what_was_expected(low: Run) -> None:
+    plan = _accept(low)
+    assert plan["steps"][-1]["kind"] == "test"
+    for number, step in enumerate(plan["steps"], start=1):
+        amount = ("--amount", "8.0dKH") if step["kind"] == "test" else ()
+        outcome = low("plan", "done", plan["id"], str(number), "--when", step["when"], *amount)
+        assert outcome.status == 0, outcome.err
+    shown = low("plan", "show", plan["id"], "--at", "2026-02-08T09:00", "--json").json
+    assert {one["state"] for one in shown["steps"]} == {"done"}
+    assert not shown["open"]
+    came = [one for one in shown["came"] if one["quantity"] == "alkalinity"]
+    assert came
+    assert all(one["verdict"] == "as expected" for one in came)
+
+
+def test_accepting_the_same_plan_twice_keeps_one(low: Run) -> None:
+    first, second = _accept(low), _accept(low)
+    assert first["id"] == second["id"]
+    assert first["accepted"]["new"]
+    assert not second["accepted"]["new"]
+    assert len(low("plan", "kept", "--at", AT, "--json").json["plans"]) == 1
+
+
+def test_a_plan_that_was_given_up_asks_for_nothing(low: Run) -> None:
+    plan = _accept(low)
+    outcome = low("plan", "drop", plan["id"][:4], "--json")
+    assert outcome.json["dropped"] is not None
+    acts = low("today", "--at", AT, "--json").json["acts"]
+    assert [one for one in acts if one.get("plan")] == []
+    refused = low("plan", "done", plan["id"], "--json")
+    assert refused.json["error"]["code"] == "E-PLAN-STEP"
+
+
+def test_a_plan_is_not_there_before_it_was_made(low: Run) -> None:
+    _accept(low)
+    assert low("plan", "kept", "--at", "2026-01-20", "--json").json["plans"] == []
+
+
+def test_a_plan_without_steps_cannot_be_accepted(reef: Run) -> None:
+    for day in range(1, 32, 3):
+        reef("add", "test", "alk", "8.2dKH", "--when", f"2026-01-{day:02d}T09:00")
+    outcome = reef(
+        "plan", "correct", "alkalinity", "--to", "8.2 dKH", "--at", AT, "--accept", "--json"
+    )
+    assert outcome.status == 2
+    assert outcome.json["error"]["code"] == "E-PLAN-NO-STEPS"
+
+
+def test_a_plan_for_water_that_was_only_stated_cannot_be_accepted(low: Run) -> None:
+    outcome = low(
+        "plan", "correct", "alkalinity", "--from", "7 dKH", "--volume", "300L", "--accept", "--json"
+    )
+    assert outcome.status == 2
+    assert "--volume" in outcome.json["error"]["message"]
+
+
+def test_a_skipped_step_is_left_out(low: Run) -> None:
+    plan = _accept(low)
+    shown = low("plan", "skip", plan["id"], "1", "--json").json
+    assert shown["steps"][0]["state"] == "skipped"
