@@ -1,7 +1,7 @@
 """EPANET as the other hand: the same network through wntr, and networks drawn by chance.
 
-EPANET's own constants: viscosity 1.1e-5 ft2/s, Swamee and Jain's friction (EPANET 2.2 manual,
-EPA/600/R-20/133). Roughness goes to wntr in metres.
+EPANET's own constants: viscosity 1.1e-5 ft2/s, g 32.2 ft/s2, Swamee and Jain's friction (EPANET 2.2
+manual, EPA/600/R-20/133, and its source). Roughness goes to wntr in metres.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from brinebook.lifesupport.links import Lifter, Run
 from brinebook.lifesupport.network import Flowing, Network, solve
 from brinebook.lifesupport.pump_curve import Curve
 
-FLUID = Fluid(1000.0, 1.1e-5 * 0.3048**2)
+FLUID = Fluid(1000.0, 1.1e-5 * 0.3048**2, 32.2 * 0.3048)
 LITRES_AN_HOUR = 3.6e6
 
 

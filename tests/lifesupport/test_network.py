@@ -25,8 +25,7 @@ def test_flows_are_those_of_epanet(seed: int, tmp_path: Path) -> None:
     solved = solve(network, epanet.FLUID, law="swamee-jain")
     theirs = epanet.flows(epanet.model(network), tmp_path)
     largest = max(abs(flow) for flow in theirs.values())
-    # EPANET keeps single precision and g as 32.2 ft/s2, which moves every flow by 0.04 % of it or a
-    # little of its neighbours': a flow of less than a thousandth of the largest is left out.
+    # EPANET keeps single precision: a flow of less than a thousandth of the largest is left out.
     told = {name: flow for name, flow in theirs.items() if abs(flow) > 1e-3 * largest}
     assert {name: solved.flows[name] for name in told} == pytest.approx(told, rel=0.005)
 

@@ -10,7 +10,7 @@ from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from math import log
 
-from brinebook.lifesupport.fluid import GRAVITY, Fluid
+from brinebook.lifesupport.fluid import Fluid
 from brinebook.lifesupport.friction import LAMINAR_UP_TO, TURBULENT_FROM, Law, friction_factor
 from brinebook.lifesupport.links import Lifter, Link, Run
 
@@ -87,7 +87,7 @@ def run_loss(runs: Sequence[Run], fluid: Fluid, law: Law) -> tuple[Loss, float]:
     the flows settle from call to call, so does it.
     """
     bore, wall = runs[0].bore, runs[0].roughness / runs[0].bore
-    velocity_head = 8.0 / (GRAVITY * math.pi**2 * bore**4)
+    velocity_head = 8.0 / (fluid.gravity * math.pi**2 * bore**4)
     per_reynolds = 4.0 / (math.pi * bore * fluid.viscosity)
     scale = velocity_head * sum(run.length for run in runs) / bore
     extra = velocity_head * sum(run.loss for run in runs)

@@ -12,18 +12,19 @@ GRAVITY = 9.80665
 
 @dataclass(frozen=True, slots=True)
 class Fluid:
-    """Density in kg/m3 and kinematic viscosity in m2/s."""
+    """Density in kg/m3, kinematic viscosity in m2/s, and how fast it falls in m/s2."""
 
     density: float
     viscosity: float
+    gravity: float = GRAVITY
 
     def pressure(self, head: float) -> float:
         """The pressure in kPa under a head in m."""
-        return self.density * GRAVITY * head / 1000.0
+        return self.density * self.gravity * head / 1000.0
 
     def head(self, pressure: float) -> float:
         """The head in m of a pressure in kPa."""
-        return 1000.0 * pressure / (self.density * GRAVITY)
+        return 1000.0 * pressure / (self.density * self.gravity)
 
 
 def viscosity_sharqawy_2010(salinity: float, temperature: float) -> float:

@@ -15,7 +15,7 @@ from dataclasses import dataclass, field, replace
 
 from brinebook.lifesupport.branches import Branch, branches_of, pruned
 from brinebook.lifesupport.elimination import Plan, eliminate, plan_of
-from brinebook.lifesupport.fluid import GRAVITY, USUAL_SEA, Fluid
+from brinebook.lifesupport.fluid import USUAL_SEA, Fluid
 from brinebook.lifesupport.friction import Law, friction_factor
 from brinebook.lifesupport.links import Lifter, Link, Run
 
@@ -127,8 +127,8 @@ def _run_open(ready: Prepared, tolerance: float) -> Flowing:
     heads, rounds, settled = [0.0] * len(ready.joints), 0, not branches
     while not settled and rounds < MOST_ROUNDS:
         rounds += 1
-        heads, moved, total = _round(flows, ready)
-        settled = moved <= tolerance * total + 1e-15
+        heads, moved, total = _round(flows, ready, first=rounds == 1)
+        settled = rounds > 1 and moved <= tolerance * total + 1e-15
         if rounds % 40 == 0:  # two slopes taking turns at a kink of a pump's curve
             flows[:] = [0.5 * (q + b.first_guess) for q, b in zip(flows, branches, strict=True)]
     known = {**ready.network.heads, **dict(zip(ready.joints, heads, strict=True))}
@@ -139,8 +139,13 @@ def _run_open(ready: Prepared, tolerance: float) -> Flowing:
     return Flowing(every, known, rounds, settled, tuple(sorted(named.difference(known))))
 
 
-def _round(flows: list[float], ready: Prepared) -> tuple[list[float], float, float]:
-    """One Newton step, in place; the heads, how far the flows moved, and their sum."""
+def _round(flows: list[float], ready: Prepared, *, first: bool) -> tuple[list[float], float, float]:
+    """One step in place; the heads, how far the flows moved, and their sum.
+
+    Newton's, but the first: from a guess that is far off, Newton only halves a flow each time.
+    There a loss counts as a resistance at the guess, and the flow midway (by ratio) between the
+    guess and what comes of it is right at once where losses go with the square.
+    """
     right = [-draw for draw in ready.draws]
     diagonal = [0.0] * len(right)
     beside = [0.0] * ready.plan.entries
@@ -149,8 +154,11 @@ def _round(flows: list[float], ready: Prepared) -> tuple[list[float], float, flo
         ready.branches, flows, ready.ends, ready.fixed, ready.plan.entry, strict=True
     ):
         loss, slope = branch.loss(flow)
-        ease = 1.0 / slope
-        still = flow - loss * ease  # the flow if both ends had the same head
+        if first and loss * flow > 0:
+            ease, still = flow / loss, 0.0
+        else:
+            ease = 1.0 / slope
+            still = flow - loss * ease  # the flow if both ends had the same head
         steps.append((still, ease))
         if one >= 0:
             diagonal[one] += ease
@@ -169,6 +177,8 @@ def _round(flows: list[float], ready: Prepared) -> tuple[list[float], float, flo
         new = still + ease * fall
         moved += abs(new - flows[at])
         total += abs(new)
+        if first and still == 0.0:
+            new = math.copysign(math.sqrt(abs(new * flows[at])), new)
         flows[at] = new
     return heads, moved, total
 
@@ -209,7 +219,7 @@ def link_loss(link: Link, flow: float, fluid: Fluid, law: Law = "colebrook") -> 
     size, bore = abs(flow), link.bore
     speed = size / link.area
     factor, _ = friction_factor(speed * bore / fluid.viscosity, link.roughness / bore, law)
-    loss = (factor * link.length / bore + link.loss) * speed**2 / (2.0 * GRAVITY)
+    loss = (factor * link.length / bore + link.loss) * speed**2 / (2.0 * fluid.gravity)
     return math.copysign(loss, flow)
 
 
