@@ -31,6 +31,7 @@ class Reader:
     verdicts: Mapping[str, str]
     measured: Mapping[str, tuple[Sequence[float], Sequence[float]]]
     _relative: dict[tuple[str, str], bool] = field(default_factory=dict)
+    _methods: dict[tuple[str, str], Method | None] = field(default_factory=dict)
 
     def conditions_at(self, t: float) -> Conditions:
         """The system's salinity and temperature then: the median of the last five tests.
@@ -63,7 +64,7 @@ class Reader:
             return None
         belief = BELIEFS[fact.what]
         name = fact.detail.get("method", "")
-        method = find_method(self.system, name, fact.what)
+        method = self._method(name, fact.what)
         noise, fraction = _noise(belief, method)
         trueness = method.trueness if method is not None else None
         if trueness is None:
@@ -89,6 +90,11 @@ class Reader:
             verdict=self.verdicts.get(fact.id, ""),
             typed=f"{fact.value} {fact.unit}".strip(),
         )
+
+    def _method(self, name: str, quantity: str) -> Method | None:
+        if (name, quantity) not in self._methods:
+            self._methods[name, quantity] = find_method(self.system, name, quantity)
+        return self._methods[name, quantity]
 
     def _value(self, fact: Fact, t: float) -> float | None:
         return _canonical(fact, self.conditions_at(t) if self._is_relative(fact) else None)

@@ -250,7 +250,9 @@ def _first_tests(season: Season) -> dict[str, float]:
     found: dict[str, float] = {}
     for test in season.tests:
         if not test.target:
-            found[test.quantity] = min(found.get(test.quantity, math.inf), test.t)
+            found.setdefault(test.quantity, test.t)
+        if len(found) == len(season.quantities):
+            break  # tests come in time order
     return found
 
 

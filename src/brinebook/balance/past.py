@@ -8,6 +8,7 @@ at the window's end, and the digest says whether two cuts are the same.
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from collections.abc import Iterable, Mapping
 from dataclasses import fields, is_dataclass, replace
 from hashlib import blake2b
@@ -24,7 +25,6 @@ from brinebook.balance.season import (
     Pour,
     Season,
     Test,
-    fullest_marks,
 )
 from brinebook.balance.state import Anchor
 
@@ -35,6 +35,7 @@ _GROWING = frozenset(
     ["tests", "events", "deficit_times", "deficit_litres", "breaks", "total", "rates", "settings"]
 )
 _DIGEST_BYTES = 16
+_time = attrgetter("t")
 _of_test = attrgetter(*(each.name for each in fields(Test)))
 
 
@@ -80,7 +81,8 @@ class _View:
 
     def __init__(self, season: Season) -> None:
         self.season = season
-        self.marks = tuple(each for each in season.events if isinstance(each, Mark))
+        self.marks = _rising_marks(season.events)
+        self.cut: tuple[float, Season] | None = None
         self.verdicts = [(change_begins(name), (name, says)) for name, says in season.verdicts]
         changes = (each.t for each in season.events if isinstance(each, Exchange))
         changed = min([next(changes, math.inf), *(_start(each.flow) for each in season.streams)])
@@ -90,6 +92,11 @@ class _View:
         self.hash = blake2b(digest_size=_DIGEST_BYTES)
 
     def until(self, end: float) -> Season:
+        if self.cut is None or self.cut[0] != end:
+            self.cut = end, self._until(end)
+        return self.cut[1]
+
+    def _until(self, end: float) -> Season:
         season = self.season
         food = season.food
         # The water missing grows towards the next top-off: that one counts as known.
@@ -106,7 +113,11 @@ class _View:
             ),
             deficit_times=season.deficit_times[:shown],
             deficit_litres=season.deficit_litres[:shown],
-            fullest=fullest_marks(each for each in self.marks if each.t <= end),
+            fullest={
+                name: rising[-1].left_ml
+                for name, marks in self.marks.items()
+                if (rising := marks[: bisect_right(marks, end, key=_time)])
+            },
             food=_flow_until(food, end) if food is not None and _start(food) <= end else None,
             forgotten_mix=season.forgotten_mix if self.changed <= end else None,
             notes=(),
@@ -137,6 +148,17 @@ class _View:
         whole = self.hash.copy()
         _feed(whole, cut)
         return whole
+
+
+def _rising_marks(events: Iterable[Event]) -> dict[str, list[Mark]]:
+    """Of each container the marks that were the fullest so far."""
+    found: dict[str, list[Mark]] = {}
+    for event in events:
+        if isinstance(event, Mark):
+            rising = found.setdefault(event.additive, [])
+            if not rising or event.left_ml > rising[-1].left_ml:
+                rising.append(event)
+    return found
 
 
 def _flow_until(flow: Flow, end: float) -> Flow:
