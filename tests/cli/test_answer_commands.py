@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 import random
+import re
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -120,3 +122,126 @@ def test_an_empty_book_is_told_as_empty(reef: Run) -> None:
     assert outcome.status == 0
     assert "no test" in outcome.out
     assert reef("balance", "--json").json["quantities"] == {}
+
+
+def _iso(days_ago: float) -> str:
+    return (datetime.now(UTC) - timedelta(days=days_ago)).replace(microsecond=0).isoformat()
+
+
+@pytest.fixture
+def topped(reef: Run, tmp_path: Path) -> Run:
+    """An invented reef whose top-off can went down twice as fast this week, salinity the same."""
+    rows = ["when,kind,what,value,unit,detail"]
+    for week in range(8):
+        rows += [
+            f"{_iso(7 * (8 - week))},level,top-off,50,L,",
+            f"{_iso(7 * (8 - week) - 6.9)},level,top-off,{50 - 6.9 * (6 if week == 7 else 3)},L,",
+            f"{_iso(7 * (8 - week) - 3)},test,alkalinity,8.2,dKH,method=drop count",
+        ]
+    rows += [f"{_iso(9)},test,salinity,35,PSU,", f"{_iso(0.2)},test,salinity,32.6,PSU,"]
+    (tmp_path / "topped.csv").write_text("\n".join(rows) + "\n", encoding="utf-8")
+    assert reef("import", "topped.csv").status == 0
+    return reef
+
+
+def _of(answer: Any, about: str) -> Any:
+    return next(each for each in answer["explanations"] if about in each["about"])
+
+
+def test_a_question_is_answered_by_its_short_id_as_the_screen_shows_it(topped: Run) -> None:
+    screen = topped("today").out
+    shown = re.search(r"brinebook add verdict (\w{6}) yes, or no\.", screen)
+    assert shown is not None
+    before = _of(topped("today", "--json").json, "top-off")
+    assert "settled" not in before
+    done = topped("add", "verdict", shown[1], "yes", "--by", "Mieke")
+    assert done.status == 0, done.err
+    after = _of(topped("today", "--json").json, "top-off")
+    assert after["settled"]["by"] == "Mieke"
+    assert after["settled"]["when"] == datetime.fromisoformat(after["settled"]["when"]).isoformat()
+    assert after["causes"][0]["probability"] == 1.0
+    assert math.fsum(cause["probability"] for cause in after["causes"]) == pytest.approx(1.0)
+    assert f"brinebook add verdict {shown[1]}" not in topped("today").out
+
+
+def test_an_unambiguous_beginning_is_enough_and_a_full_id_keeps_working(topped: Run) -> None:
+    asks = [cause["asks"] for cause in _of(topped("today", "--json").json, "top-off")["causes"]
+            if cause["asks"]]  # fmt: skip
+    assert topped("add", "verdict", asks[0][:6], "no", "--json").json["what"] == asks[0]
+    assert topped("add", "verdict", asks[1], "no", "--json").json["what"] == asks[1]
+
+
+def test_an_ambiguous_beginning_and_an_unknown_id_are_refused_in_words(demo: Run) -> None:
+    unknown = demo("add", "verdict", "zzzzzz", "yes", "--json")
+    assert unknown.status == 2
+    assert unknown.json["error"]["code"] == "E-QUESTION-UNKNOWN"
+    assert unknown.json["error"]["hint"]
+
+
+def test_several_questions_that_begin_alike_are_listed(topped: Run) -> None:
+    from brinebook.desk.questions import QuestionAmbiguous
+
+    error = QuestionAmbiguous("stop", ["stop-carbonate-1.000-2.000", "stop-calcium-1.000-2.000"])
+    assert error.exit_status == 2
+    assert "stop-carbonate-1.000-2.000" in error.message
+    assert "one more letter" in error.hint
+    assert topped("add", "verdict", "zz", "yes").status == 2
+
+
+def test_the_id_of_a_change_that_balance_shows_is_accepted_and_kept_in_full(demo: Run) -> None:
+    change = demo("balance", "--json").json["unlogged"][-1]
+    assert len(change["short_id"]) == 6
+    assert f"id {change['short_id']}" in demo("balance").out
+    added = demo("add", "verdict", change["short_id"], "yes", "--json").json
+    assert added["what"] == change["id"]
+    assert f"verdict,{change['id']},,,says=yes" in demo("export").out
+
+
+def test_a_verdict_on_a_test_is_shown_as_settled_for_a_week(topped: Run) -> None:
+    facts = topped("history", "--kind", "test", "--what", "alkalinity", "--json").json["facts"]
+    newest = facts[-1]["fact"]
+    assert topped("add", "verdict", newest[:8], "wrong", "--by", "Jorrit").status == 0
+    told = _of(topped("today", "--json").json, "alkalinity")
+    assert told["settled"]["by"] == "Jorrit"
+    assert told["causes"][0]["cause"] == "test_wrong"
+    later = (datetime.now(UTC) + timedelta(days=8)).isoformat()
+    assert not any(
+        "alkalinity" in each["about"] and "settled" in each
+        for each in topped("today", "--at", later, "--json").json["explanations"]
+    )
+
+
+def test_nobody_named_is_the_keeper(topped: Run) -> None:
+    facts = topped("history", "--kind", "test", "--what", "alkalinity", "--json").json["facts"]
+    assert topped("add", "verdict", facts[-1]["fact"], "wrong").status == 0
+    assert _of(topped("today", "--json").json, "alkalinity")["settled"]["by"] == "the keeper"
+
+
+def test_the_present_is_told_in_whole_seconds(topped: Run) -> None:
+    for command in ("today", "balance"):
+        as_of = datetime.fromisoformat(topped(command, "--json").json["as_of"])
+        assert as_of.microsecond == 0
+
+
+def test_no_text_that_the_contract_promises_is_empty(demo: Run) -> None:
+    answer = demo("today", "--at", AT, "--json").json
+    assert answer["headline"]
+    for act in answer["acts"]:
+        assert act["text"]
+        assert act["why"]
+    for each in answer["explanations"]:
+        for cause in each["causes"]:
+            assert all(cause[key] for key in ("for", "against", "tell_apart"))
+    balance = demo("balance", "--at", AT, "--json").json
+    for quantity in balance["quantities"].values():
+        assert quantity["next_test"]["why"]
+    for each in (*balance["suspect_tests"], *balance["unlogged"]):
+        assert each["why"]
+
+
+@pytest.mark.parametrize("quantity", ["alkalinity", "phosphate", "ph", "salinity"])
+def test_why_unfolds_each_quantity_to_inputs_equation_and_sources(demo: Run, quantity: str) -> None:
+    said = demo("today", "--why", quantity, "--at", AT).out
+    for part in ("It rests on", "What goes into it:", "Equation:", "Sources:", "Next test:"):
+        assert part in said
+    assert max(len(line) for line in said.splitlines()) <= 100
