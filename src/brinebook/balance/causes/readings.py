@@ -6,20 +6,27 @@ And a belief about the volume that the facts contradict, which is a reading of i
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+
+import numpy as np
 
 from brinebook.balance.beliefs import BELIEFS, USE_DRIFT
 from brinebook.balance.causes.case import Case, Occasion, occasions, test_noise
 from brinebook.balance.causes.clues import Clue
 from brinebook.balance.causes.explained import Explained, asks_of, explained
 from brinebook.balance.rivals import Numbers, Sign
-from brinebook.balance.season import Test
+from brinebook.balance.season import Exchange, Pour, Setting, Test
 from brinebook.measure import Measure
 
 #: A lot is new for so many days after its first test.
 NEW_LOT_DAYS = 21.0
-_ENOUGH_SDS, _FEW = 3.0, 3
+_ENOUGH_SDS, _FEW = 3.5, 4
+#: A step is only sought between readings this near in time, days; and where the fit can part it.
+_LONGEST_GAP, _UNPARTED = 10.0, 1e7
 #: Lots of one kind differ by so many times one test's noise, or its trueness (common practice).
 _LOT_SPREAD = 3.0
+#: Water that moves for a reason nobody wrote down moves so many times as far (common practice).
+_LIVELY = 2.5
 _REFERENCE_SDS, _REFERENCE_DAYS = 3.0, 14.0
 _VOLUME_SDS = 3.0
 # Shares before the clues: common practice, no source.
@@ -49,17 +56,21 @@ def _step_at(case: Case, quantity: str, lot: str, tests: list[Test]) -> Explaine
     after = occasions([test for test in tests if test.lot == lot])[:_FEW]
     if begun < case.at - NEW_LOT_DAYS or len(before) < 2 or len(after) < 2:
         return None
-    old, new = (math.fsum(one.value for one in few) / len(few) for few in (before, after))
-    sd = math.hypot(before[0].sd / math.sqrt(len(before)), after[0].sd / math.sqrt(len(after)))
-    step, noise = new - old, test_noise(tests[-1])
+    days = after[0].t - before[-1].t
+    found = step_between(before, after)
+    if days > _LONGEST_GAP or found is None or _is_known(case, quantity, before[-1].t, after[0].t):
+        return None
+    step, sd = found
+    noise = test_noise(tests[-1])
     if abs(step) < max(_ENOUGH_SDS * sd, noise):
         return None
-    days = max(after[0].t - before[-1].t, 1.0)
     numbers: Numbers = {
         "quantity": quantity, "lot": lot, "before": before[-1].tests[-1].lot, "shift": step,
         "sd": sd, "tests": float(len(after)), "since": begun,
     }  # fmt: skip
-    sign = Sign("lot_shift", step, sd, (0.0, _wander(case, quantity, days)), numbers)
+    sign = Sign(
+        "lot_shift", step, sd, (0.0, _LIVELY * _wander(case, quantity, max(days, 1.0))), numbers
+    )
     lot_spread = _LOT_SPREAD * max(tests[-1].trueness, noise)
     asks = {c: asks_of(c, f"{quantity}-{lot}") for c in _LOT if c != "other"}
     return explained(
@@ -70,6 +81,36 @@ def _step_at(case: Case, quantity: str, lot: str, tests: list[Test]) -> Explaine
         ],
         numbers=numbers,
     )  # fmt: skip
+
+
+def step_between(
+    before: Sequence[Occasion], after: Sequence[Occasion]
+) -> tuple[float, float] | None:
+    """The step between two runs of readings beside a slope that both share, with its sd.
+
+    Least squares of level, slope and step, weighted by each occasion's own sd. None with fewer than
+    two occasions on a side, or where slope and step can't be parted.
+    """
+    seen = [*before, *after]
+    if len(before) < 2 or len(after) < 2:
+        return None
+    middle = (before[-1].t + after[0].t) / 2.0
+    rows = np.array([[1.0, one.t - middle, float(one.t > middle)] for one in seen])
+    weights = np.array([1.0 / one.sd for one in seen])
+    rows, values = rows * weights[:, None], weights * np.array([one.value for one in seen])
+    normal = rows.T @ rows
+    if np.linalg.cond(normal) > _UNPARTED:
+        return None
+    covariance = np.linalg.inv(normal)
+    return float((covariance @ rows.T @ values)[2]), float(math.sqrt(covariance[2, 2]))
+
+
+def _is_known(case: Case, quantity: str, start: float, end: float) -> bool:
+    """Whether something written down moved the quantity just then: a dose, a change, a setting."""
+    season = case.season_of(quantity)
+    kinds = (Pour, Exchange, Setting)
+    events = season.season.events if season is not None else ()
+    return any(isinstance(event, kinds) and start <= event.t <= end for event in events)
 
 
 def _coincidence(last: Occasion, first: Occasion, lot: str) -> Clue:
