@@ -21,6 +21,18 @@ PLANS: Mapping[str, tuple[str, str]] = MappingProxyType(
             "brinebook.cli.plan_dose:command",
             "what to set the dosing pumps to, and how long their bottles last",
         ),
+        "limewater": (
+            "brinebook.cli.plan_limewater:command",
+            "what limewater can bring at what evaporates",
+        ),
+        "reactor": (
+            "brinebook.cli.plan_reactor:command",
+            "effluent and drip of a calcium reactor, and its CO2",
+        ),
+        "residue": (
+            "brinebook.cli.plan_residue:command",
+            "what a year of dosing leaves behind, and what undoes it",
+        ),
         "change": (
             "brinebook.cli.plan_change:command",
             "water changes to a value, or what a change does to every number",

@@ -45,8 +45,9 @@ _MASS_PERCENT: Mapping[str, tuple[float, ...]] = MappingProxyType(
         "Na3PO4": (4.28, 7.3, 10.8, 12.6, 14.1, 16.6),
         "Na2B4O7": (1.23, 1.71, 2.5, 3.07, 3.82, 6.02),
         "FeSO4": (13.5, 17.0, 20.8, 22.8, 24.8, 28.8),
-        # Slaked lime dissolves better in the cold. Source: perry1997 (table 2-122)
-        "Ca(OH)2": (0.185, 0.176, 0.165, 0.159, 0.153, 0.141),
+        # Slaked lime dissolves better in the cold: the handbook's trend, through the 0.0203 mol/L
+        # at 25 °C that a pH standard was made of. Source: perry1997 (table 2-122), bates1956
+        "Ca(OH)2": (0.1747, 0.1662, 0.1559, 0.1502, 0.1445, 0.1332),
     }
 )  # fmt: skip
 

@@ -1,0 +1,244 @@
+"""``plan limewater``: what it can bring, bounded by what evaporates, and the second source."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+import numpy as np
+
+from brinebook.desk.evaporated import Evaporation, evaporated
+from brinebook.desk.plan_dose_words import middle_of
+from brinebook.desk.plan_now import Said
+from brinebook.desk.plan_start import Start, known_or_raise, start_of
+from brinebook.desk.plan_words import amount_text, quantity_text
+from brinebook.desk.typed import number_and_unit, read_quantity
+from brinebook.errors import UsageProblem
+from brinebook.plan import Figure, Plan, Reason
+from brinebook.planning.cautions import cautions
+from brinebook.planning.dayswing import Daily, clock_hours, day_of_ph
+from brinebook.planning.limewater import (
+    LIME,
+    YEAR_SWING,
+    Supply,
+    grams_a_day,
+    saturated_strength,
+    strength_for,
+    strength_of,
+    supply,
+)
+from brinebook.planning.pours import water_of
+from brinebook.planning.substances import of_salt
+from brinebook.report.numbers import plain_text
+
+_STORED = 25.0
+
+
+class EvaporationUnknown(UsageProblem):
+    """Nobody knows what evaporates, so nobody knows what limewater can bring."""
+
+    code = "E-PLAN-EVAPORATION"
+
+    def __init__(self) -> None:
+        super().__init__(
+            "Limewater goes in as water evaporates, and the book doesn't say how much that is.",
+            "Give it with --evaporation “4 L/day”, or mark the top-off's container now and then: "
+            "brinebook add level top-off 18L",
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Lime:
+    """What was typed: strength (“1.2 g/L”; else saturated), hours, demand, where it stands."""
+
+    strength: str | None = None
+    hours: str = ""
+    use: str | None = None
+    temperature: str | None = None
+
+
+def limewater_plan(
+    address: str,
+    name: str | None = None,
+    *,
+    said: Said,
+    lime: Lime,
+    at: datetime | None = None,
+    known: datetime | None = None,
+) -> tuple[Plan, Start]:
+    """What limewater brings at the year's evaporation. Nothing is written.
+
+    Raises EvaporationUnknown, QuantityUntested and what reading amounts raises.
+    """
+    start = start_of(address, name, said=said, at=at, known=known)
+    known_or_raise(start, "alkalinity")
+    drunk = _evaporation(start)
+    celsius = (
+        _STORED if lime.temperature is None else read_quantity("temperature", lime.temperature)
+    )
+    strength = _strength(lime, celsius)
+    litres = float(np.median(start.drawn.litres))
+    demand = demand_of(start, lime)
+    told = {
+        label: supply(evaporation=each, strength=strength, demand=demand, litres=litres)
+        for label, each in (("now", drunk.now), ("least", drunk.low), ("most", drunk.high))
+    }
+    return _worded(start, told, lime, demand=demand, litres=litres, celsius=celsius), start
+
+
+def _evaporation(start: Start) -> Evaporation:
+    if start.water.evaporation is not None:
+        mean = start.water.evaporation
+        return Evaporation(mean, YEAR_SWING[0] * mean, YEAR_SWING[1] * mean, 1)
+    found = evaporated(start.water.facts, start.at)
+    if found is None:
+        raise EvaporationUnknown
+    if found.months < 9:
+        low, high = YEAR_SWING[0] * found.now, YEAR_SWING[1] * found.now
+        return Evaporation(found.now, min(low, found.low), max(high, found.high), found.months)
+    return found
+
+
+def _strength(lime: Lime, celsius: float) -> float:
+    if lime.strength is None:
+        return saturated_strength(celsius)
+    value, unit = number_and_unit(lime.strength)
+    if unit.replace(" ", "") == "g/L":
+        return strength_of(value, temperature=celsius)
+    return read_quantity("alkalinity", lime.strength, of_system=False)
+
+
+def demand_of(start: Start, lime: Lime) -> float:
+    """What alkalinity is used in a day, meq/L: typed, else as believed."""
+    if lime.use is not None:
+        return read_quantity("alkalinity", lime.use.removesuffix("/day").removesuffix("/d"))
+    return max(float(np.median(start.drawn.use("alkalinity"))), 0.0)
+
+
+def _worded(
+    start: Start,
+    told: Mapping[str, Supply],
+    lime: Lime,
+    *,
+    demand: float,
+    litres: float,
+    celsius: float,
+) -> Plan:
+    now, most = told["now"], told["most"]
+    brings, used = (_dkh(start, each) for each in (now.brings, demand))
+    share = f"{round(100 * now.share)} %" if demand > 0.0 else "all"
+    headline = (
+        f"Limewater brings about {brings} a day at the {plain_text(round(now.evaporation, 2))} L "
+        f"that evaporate, {share} of the {used} that is used."
+    )
+    if now.rest > 0.0:
+        soda = now.rest * litres / of_salt("NaHCO3").brings("alkalinity")
+        headline += (
+            f" A second source has to bring the other {_dkh(start, now.rest)}: such as "
+            f"{amount_text(soda, 'g')} of NaHCO3 a day."
+        )
+    return Plan(
+        kind="limewater",
+        about=("alkalinity", "calcium"),
+        at=start.at,
+        verdict="told",
+        headline=headline,
+        figures=tuple(_figures(told, demand=demand, litres=litres, celsius=celsius)),
+        reasons=(
+            Reason(
+                "It can't bring more than what evaporates carries: more strength doesn't dissolve.",
+                (
+                    Figure("strength", now.strength, "meq/L", origin="" if lime.strength else
+                           "saturated"),
+                    Figure("evaporation", now.evaporation, "L/day"),
+                    Figure("volume", litres, "L"),
+                ),
+                "meq/L a day = litres evaporated × strength ÷ volume",
+                ("bates1956",),
+            ),
+        ),
+        stops=("pH passes 8.6: limewater then goes in too fast, or something else lifts it.",),
+        cautions=cautions("lime"),
+        notes=tuple(_notes(start, told, lime, demand=demand, litres=litres, most=most)),
+    )  # fmt: skip
+
+
+def _dkh(start: Start, value: float) -> str:
+    return quantity_text("alkalinity", value, start.units, difference=True)
+
+
+def _figures(
+    told: Mapping[str, Supply], *, demand: float, litres: float, celsius: float
+) -> list[Figure]:
+    figures = [
+        Figure("demand", demand, "meq/L/day", origin="estimated"),
+        Figure("strength", told["now"].strength, "meq/L"),
+        Figure("saturated", saturated_strength(celsius), "meq/L"),
+        Figure("volume", litres, "L"),
+    ]
+    for label, each in told.items():
+        figures += [
+            Figure(f"evaporation_{label}", each.evaporation, "L/day"),
+            Figure(f"brings_{label}", each.brings, "meq/L/day"),
+            Figure(f"rest_{label}", each.rest, "meq/L/day"),
+        ]
+        if np.isfinite(each.share):
+            figures.append(Figure(f"share_{label}", 100.0 * each.share, "%"))
+    now = told["now"]
+    figures.append(
+        Figure("lime_a_day", grams_a_day(evaporation=now.evaporation, strength=now.strength), "g")
+    )
+    return figures
+
+
+def _notes(
+    start: Start,
+    told: Mapping[str, Supply],
+    lime: Lime,
+    *,
+    demand: float,
+    litres: float,
+    most: Supply,
+) -> list[str]:
+    least = told["least"]
+    notes = [
+        f"Through the year {plain_text(round(least.evaporation, 1))} to "
+        f"{plain_text(round(most.evaporation, 1))} L evaporate a day: {_dkh(start, least.brings)} "
+        f"to {_dkh(start, most.brings)} a day."
+    ]
+    if most.brings > demand > 0.0:
+        grams = strength_for(evaporation=most.evaporation, demand=demand, litres=litres)
+        notes.append(
+            "When the heating dries the air it brings more than is used, and alkalinity climbs: "
+            f"no more than {plain_text(float(f'{grams:.2g}'))} g of lime a litre then, or part of "
+            "the top-off as fresh water."
+        )
+    notes += _swing(start, told["now"], lime)
+    notes.append("Let it settle and draw from the clear: what lies at the bottom brings nothing.")
+    notes.append(f"It is {LIME}: it brings calcium in the ratio that chalk takes, and no salt.")
+    return [*notes, *start.water.assumed]
+
+
+def _swing(start: Start, now: Supply, lime: Lime) -> list[str]:
+    """What it does to the day's pH: round the clock, and in the hours that were typed."""
+    at = start.conditions
+    pco2, hours = float(np.median(start.air.pco2)), float(np.median(start.air.hours))
+    level = middle_of(start.drawn.level("alkalinity")).value
+    water = water_of(np.array([level]), salinity=at.salinity, temperature=at.temperature, pco2=pco2)
+    calcium = now.brings * of_salt(LIME).brings("calcium") / of_salt(LIME).brings("alkalinity")
+    typed = lime.hours or "22-06"
+    spans = {"round the clock": "", typed: typed}
+    told = []
+    for label, text in spans.items():
+        daily = Daily(now.brings, 0.0, calcium, now.brings, *clock_hours(text))
+        ph = day_of_ph(water, daily, pco2=pco2, air_hours=hours)
+        told.append(
+            f"{label} {plain_text(round(float(ph.min()), 2))} to "
+            f"{plain_text(round(float(ph.max()), 2))}"
+        )
+    base = float(water.state().ph_nbs[0])
+    return [
+        f"pH by it alone, against {plain_text(round(base, 2))} in balance with the room's air: "
+        f"{'; '.join(told)}. It takes CO2 up, so it lifts pH while it runs."
+    ]
