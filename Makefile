@@ -8,7 +8,7 @@ DEV := .venv/.dev
 .DEFAULT_GOAL := help
 
 help:
-	@echo "make demo    a made-up reef with fourteen months behind it, and what Today says of it"
+	@echo "make demo    a made-up reef with fourteen months behind it, in the terminal and in a browser"
 	@echo "make test    everything the tests need, then style, types and every test"
 	@echo "make check   the same without starting services: what is quick to run while working"
 	@echo "make bench   how fast it is, against figures that it must keep"

@@ -1,4 +1,4 @@
-"""Make the book of the demo reef anew in ./demo-book, and show what Today says of it.
+"""Make the book of the demo reef anew in ./demo-book, show Today, and open its notebook.
 
 The reef is invented, and so is everything that happened to it. The answer is given as of its last
 fact, so that it reads the same on any day.
@@ -7,6 +7,7 @@ fact, so that it reads the same on any day.
 from __future__ import annotations
 
 import csv
+import os
 import shutil
 import subprocess
 import sys
@@ -77,7 +78,23 @@ def main() -> int:
     print(f"\nThe demo's book stays in {BOOK}. Ask it more, for instance:\n")
     for question in questions(commands[-1][-1]):
         print(f"    .venv/bin/brinebook --book {BOOK} {question}")
-    return 0
+    return _serve(commands[-1][-1])
+
+
+def _serve(at: str) -> int:
+    """Open the demo's notebook until Ctrl-C, as of its last fact; DEMO_SERVE=0 leaves it out."""
+    if os.environ.get("DEMO_SERVE") == "0":
+        return 0
+    arguments = ["--book", BOOK, "serve", "--at", at]
+    if "DEMO_PORT" in os.environ:
+        arguments += ["--port", os.environ["DEMO_PORT"]]
+    print(f"\n$ {_shown(arguments)}\n", flush=True)
+    try:
+        return subprocess.run(
+            [sys.executable, "-m", "brinebook", *arguments], cwd=ROOT, check=False
+        ).returncode
+    except KeyboardInterrupt:
+        return 0
 
 
 if __name__ == "__main__":

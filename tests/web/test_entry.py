@@ -189,6 +189,17 @@ def test_a_slip_of_the_decimal_point_is_offered_as_a_button(reader: Reader, book
     assert (_last(book, "test").value, _last(book, "test").unit) == ("8.2", "dKH")
 
 
+def test_a_reading_that_can_not_be_comes_back_with_what_was_probably_meant(
+    reader: Reader, book: str
+) -> None:
+    reader.get("today")
+    fields = reader.fields("enter/test?what=alkalinity") | {"value": "82"}
+    page = reader.post("enter/test", fields, status=400)
+    assert "I meant 8.2 dKH" in page
+    reader.post("enter/test", fields_of(page) | {"meant": "8.2 dKH"})
+    assert (_last(book, "test").value, _last(book, "test").unit) == ("8.2", "dKH")
+
+
 def test_what_was_typed_can_be_kept_as_typed(reader: Reader, book: str) -> None:
     reader.get("today")
     page = _far(reader, "0.82")

@@ -12,12 +12,16 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 from brinebook.balance.answer import Answer
+from brinebook.balance.slips import likely_slip
 from brinebook.book import settings
 from brinebook.book.identity import to_us
 from brinebook.desk.expect import FEWEST_TESTS, far_off, spread_of_test
 from brinebook.desk.opening import OpenSystem
+from brinebook.desk.wording import split_typed
+from brinebook.errors import BrinebookError
 from brinebook.timeline import Fact
-from brinebook.units import format_number
+from brinebook.units import QUANTITIES, format_number
+from brinebook.water.quantities import to_canonical
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
@@ -119,6 +123,27 @@ def _far(
         return Question("swapped", pattern, place, fact, low, high, about=slip.about)
     meant = f"{format_number(slip.value)} {slip.unit}".strip()
     return Question("slip", f"{slip.kind}:{fact.what}", place, fact, low, high, meant)
+
+
+def probably_meant(quantity: str, amount: str, unit: str, *, answer: Answer) -> str:
+    """What was probably meant by a reading that can't be, with its unit; empty where none fits."""
+    known = answer.quantities.get(quantity)
+    if known is None or known.tests < FEWEST_TESTS:
+        return ""
+    try:
+        value, own_unit = split_typed(amount, quantity=quantity)
+        typed_unit = own_unit or unit
+        canonical = to_canonical(quantity, float(value), typed_unit).value
+        row = QUANTITIES[quantity]
+        if row.low <= canonical <= row.high:
+            return ""
+        slip = likely_slip(quantity, float(value), typed_unit, expected=known.now,
+                           test_sd=known.now.sd)  # fmt: skip
+    except (BrinebookError, ValueError):
+        return ""
+    if slip is None or slip.kind not in {"decimal", "unit"}:
+        return ""
+    return f"{format_number(slip.value)} {slip.unit}".strip()
 
 
 def note_asked(opened: OpenSystem, *, now: datetime) -> None:

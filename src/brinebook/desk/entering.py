@@ -132,6 +132,17 @@ def save(
     return Saved(tuple(recorded))
 
 
+def saved_before(opened: OpenSystem, key: str) -> Saved | None:
+    """What the form of this key was saved as; None where it wasn't yet."""
+    if not key:
+        return None
+    with opened.book.read() as connection:
+        before = saves.saved_chains(connection, opened.system_id, key)
+        if before is None:
+            return None
+        return Saved(_as_they_stand(connection, opened.system_id, before), again=True)
+
+
 def _write(connection: Connection, system_id: str, fact: Fact, *, entered: Entered) -> Recorded:
     if fact.kind == "verdict":
         fact = name_verdict(connection, system_id, fact)

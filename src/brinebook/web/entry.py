@@ -9,7 +9,15 @@ from dataclasses import replace
 from starlette.responses import Response
 
 from brinebook.desk import asking
-from brinebook.desk.entering import Typed, fact_of, form_moment, once_more, save
+from brinebook.desk.entering import (
+    Saved,
+    Typed,
+    fact_of,
+    form_moment,
+    once_more,
+    save,
+    saved_before,
+)
 from brinebook.desk.photos import add_photo, read_photo
 from brinebook.errors import BrinebookError
 from brinebook.report.dates import instant_text
@@ -25,7 +33,7 @@ DETAILS = (
 
 _NUMBERS = {"temperature", "flow", "n", "p"}
 
-Again = Callable[[BrinebookError], Response]
+Again = Callable[[Form, BrinebookError], Response]
 
 
 def new_key(form: Form) -> str:
@@ -44,6 +52,9 @@ def take(visit: Visit, form: Form, entries: Sequence[tuple[str, Typed]], again: 
 
     A question comes first where there is one; ``again`` shows the form with what is wrong.
     """
+    before = saved_before(visit.opened, form["key"])
+    if before is not None:
+        return _to_saved(visit, before)
     settled = form["asked"] or form["meant"] or form["swap"]
     try:
         when = form_moment(form["at"] or form["when"], opened=visit.opened, now=visit.now)
@@ -64,8 +75,12 @@ def take(visit: Visit, form: Form, entries: Sequence[tuple[str, Typed]], again: 
         if photo is not None and saved.facts and not saved.again:
             add_photo(visit.opened, saved.facts[0].id, photo, now=visit.now, by=form["by"])
     except BrinebookError as problem:
-        return again(problem)
+        return again(_with_offer(visit, form, entries), problem)
     visit.session = visit.session.but(by=form["by"] or visit.session.by)
+    return _to_saved(visit, saved)
+
+
+def _to_saved(visit: Visit, saved: Saved) -> Response:
     ids = ",".join(one.id for one in saved.facts)
     return visit.redirect(visit.url("saved", facts=ids, again="1" if saved.again else ""))
 
@@ -82,6 +97,18 @@ def _answered(form: Form, field: str, typed: Typed, entries: Sequence[tuple[str,
     if other in amounts:
         return replace(typed, amount=amounts[other])
     return replace(typed, what=other.removeprefix("value."))
+
+
+def _with_offer(visit: Visit, form: Form, entries: Sequence[tuple[str, Typed]]) -> Form:
+    """The form, with what was probably meant where a test can't be what was typed."""
+    told = visit.notebook.shelf.standing(visit.at, wait=0.0).told
+    for field, typed in entries:
+        if told is not None and typed.kind == "test":
+            meant = asking.probably_meant(typed.what, typed.amount, typed.unit,
+                                          answer=told.assessed.answer)  # fmt: skip
+            if meant:
+                return Form({**form.fields, "offer": meant, "field": field}, form.files)
+    return form
 
 
 def _question(visit: Visit, facts: Sequence[Fact]) -> asking.Question | None:

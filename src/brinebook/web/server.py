@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import socket
 
 from brinebook.desk import doors
@@ -59,16 +60,19 @@ def serve(options: Options, *, ready: object = None) -> None:
         ssl_keyfile=str(options.key) if options.key else None,
         timeout_graceful_shutdown=3,
     )
-    uvicorn.Server(config).run(sockets=[listening])
+    with contextlib.suppress(KeyboardInterrupt):  # Ctrl-C is how it is closed
+        uvicorn.Server(config).run(sockets=[listening])
 
 
 def _listen(options: Options) -> socket.socket:
+    family = socket.AF_INET6 if ":" in options.host else socket.AF_INET
+    listening = socket.socket(family, socket.SOCK_STREAM)
     try:
-        family = socket.AF_INET6 if ":" in options.host else socket.AF_INET
-        listening = socket.socket(family, socket.SOCK_STREAM)
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         listening.bind((options.host, options.port))
+        listening.listen(128)  # from here on a browser that was told the address waits its turn
     except (OSError, OverflowError) as error:
+        listening.close()
         why = getattr(error, "strerror", None) or str(error)
         raise AddressTaken(options.host, options.port, why.lower()) from None
     return listening

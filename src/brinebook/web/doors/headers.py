@@ -29,6 +29,10 @@ _ALWAYS = {
 }
 
 
+#: Going back shows the page as it was left: its form keeps its key, and is written once.
+_OF_PAGES = "private, no-cache"
+
+
 class Headers:
     """Adds the headers; what isn't told how long to be kept is kept by nobody."""
 
@@ -46,7 +50,8 @@ class Headers:
                 headers = MutableHeaders(scope=message)
                 for name, value in _ALWAYS.items():
                     headers[name] = value
-                headers.setdefault("Cache-Control", "no-store")
+                html = headers.get("content-type", "").startswith("text/html")
+                headers.setdefault("Cache-Control", _OF_PAGES if html else "no-store")
                 if self.secure:
                     headers["Strict-Transport-Security"] = "max-age=31536000"
             await send(message)

@@ -82,7 +82,7 @@ def store(visit: Writer, form: Sent, page: str) -> Response:
         return _page(visit, kind, form, problem)
     typed = Typed(kind.kind, name if kind.named else "", amount, unit, said)
     entries = [("value", typed)]
-    return take(visit, form, entries, lambda problem: _page(visit, kind, form, problem))
+    return take(visit, form, entries, lambda sent, problem: _page(visit, kind, sent, problem))
 
 
 @router.get("/share-of-volume")

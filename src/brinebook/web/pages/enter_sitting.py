@@ -47,7 +47,7 @@ def store(visit: Writer, form: Sent) -> Response:
         entries.append((f"value.{usual.quantity}", entry))
     if not entries:
         return _page(visit, form, NothingTyped())
-    return take(visit, form, entries, lambda problem: _page(visit, form, problem))
+    return take(visit, form, entries, lambda sent, problem: _page(visit, sent, problem))
 
 
 def _page(visit: Visit, form: Form, problem: BrinebookError | None = None) -> Response:

@@ -35,7 +35,7 @@ def store(visit: Writer, form: Sent) -> Response:
         way.unit,
         {"method": way.method, **details(form)},
     )
-    return take(visit, form, [("value", typed)], lambda problem: _page(visit, form, problem))
+    return take(visit, form, [("value", typed)], lambda sent, problem: _page(visit, sent, problem))
 
 
 def _way(usual: UsualTest, method: str) -> Way:

@@ -55,7 +55,7 @@ def store_note(visit: Writer, form: Sent) -> Response:
 
 def _store(visit: Visit, form: Form, typed: Typed) -> Response:
     entries = [("value", typed)]
-    return take(visit, form, entries, lambda problem: _page(visit, typed.kind, form, problem))
+    return take(visit, form, entries, lambda sent, problem: _page(visit, typed.kind, sent, problem))
 
 
 def _page(visit: Visit, kind: str, form: Form, problem: BrinebookError | None = None) -> Response:

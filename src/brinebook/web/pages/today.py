@@ -5,6 +5,7 @@ from __future__ import annotations
 from starlette.responses import Response
 
 from brinebook.report.dates import day_text, instant_text
+from brinebook.report.mentions import mentioned
 from brinebook.report.page_rows import page_rows, quantity_label
 from brinebook.web.pages import system_router
 from brinebook.web.visit import AtSystem
@@ -32,6 +33,7 @@ def today(visit: AtSystem) -> Response:
         next_tests=[(quantity_label(one.quantity), day_text(one.by, told.at, zone), one.why)
                     for one in later],
         known=set(answer.quantities),
+        mentioned=lambda text: mentioned(text, answer.quantities),
     )  # fmt: skip
 
 

@@ -145,13 +145,15 @@
         values: (_u, ticks) => dated(ticks, zone) },
       axis("y", 3, `${figure.dataset.label}, ${data.unit}`, faded),
     ];
-    const range = (one) => (u) => extent(one, u.scales.x.min ?? -Infinity, u.scales.x.max ?? Infinity);
-    const scales = { x: { time: true }, y: { range: range(data) } };
+    // The height follows the span that is shown; `movable` sets both together.
+    const [from, to] = whole(data);
+    const scales = { x: { time: true, range: (_u, min, max) => [min ?? from, max ?? to] },
+      y: { auto: false, range: (_u, min, max) => (min === null ? extent(data, from, to) : [min, max]) } };
     if (beside) {
       curves("z", colour("--ochre"));
       bands.push({ series: [9, 8], fill: mixed("--ochre", 0.18) }, { series: [12, 11], fill: mixed("--ochre", 0.1) });
       axes.push(axis("z", 1, `${figure.dataset.besideLabel}, ${beside.unit}`, colour("--ochre")));
-      scales.z = { range: range(beside) };
+      scales.z = { auto: false, range: (_u, min, max) => (min === null ? extent(beside, from, to) : [min, max]) };
     }
     return {
       width, height: Math.max(Math.min(width * 0.62, 420), 260),
@@ -187,14 +189,21 @@
     return [from, Math.min(to, from + span + Math.max(span / 2, 86400))];
   }
 
-  function movable(u, figure, data, words) {
+  function movable(u, figure, data, beside, words) {
+    const drawn = beside ? [["y", data], ["z", beside]] : [["y", data]];
     const [first, last] = whole(data);
     const shortest = 6 * 3600;
     const set = (min, max) => {
       const span = Math.min(Math.max(max - min, shortest), last - first);
       let from = Math.max(min, first);
       if (from + span > last) from = last - span;
-      u.setScale("x", { min: from, max: from + span });
+      u.batch(() => {
+        u.setScale("x", { min: from, max: from + span });
+        for (const [scale, one] of drawn) {
+          const [min_, max_] = extent(one, from, from + span);
+          u.setScale(scale, { min: min_, max: max_ });
+        }
+      });
     };
     const zoom = (factor, at) => {
       const { min, max } = u.scales.x, middle = at ?? (min + max) / 2;
@@ -354,9 +363,10 @@
     for (const old of figure.querySelectorAll(".moves, .touched")) old.remove();
     canvas.replaceChildren();
     const u = new uPlot(options(figure, data, beside, canvas.clientWidth), joined(data, beside), canvas);
-    movable(u, figure, data, words);
+    movable(u, figure, data, beside, words);
     telling(u, figure, data, words);
     figure.dataset.drawn = "1";
+    figure.toggleAttribute("data-coming", data.coming);
     if (data.coming) {
       figure.querySelector(".touched").textContent = words.coming;
       if (tries < 60) setTimeout(() => draw(figure, tries + 1), 3000);
