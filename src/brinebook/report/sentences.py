@@ -12,7 +12,7 @@ from brinebook.report.act import Act, listed
 from brinebook.report.advice import longest_pause
 from brinebook.report.causes import Explanation, likeliest
 from brinebook.report.flows import dosing_sentence, negative
-from brinebook.report.numbers import measure_and_range_text
+from brinebook.report.numbers import measure_and_range_text, measure_text
 from brinebook.report.reasons import number, reason
 from brinebook.report.speech import rounded_litres
 from brinebook.report.view import View, is_unknown
@@ -23,6 +23,10 @@ _STEADY_DAYS = 10.0
 #: The volume is called a guess while it is unsurer than this (common practice).
 _GUESSED_VOLUME = 0.08
 _GROUPED = ("in band",)
+_WEEKS = {
+    1: "a week or more", 2: "two weeks", 3: "three weeks", 4: "a month", 5: "five weeks",
+    6: "six weeks", 7: "seven weeks", 8: "two months",
+}  # fmt: skip
 _HALF_A_DAY = timedelta(hours=12)
 
 
@@ -71,8 +75,8 @@ def _held(view: View, quantity: QuantityAnswer) -> str:
     if since is None or view.case.at - since < _STEADY_DAYS:
         return ""
     weeks = round((view.case.at - since) / 7.0)
-    spoken = {1: "for a week or more", 2: "for two weeks", 3: "for three weeks"}
-    return f", steady {spoken.get(weeks, 'for a month' if weeks == 4 else f'for {weeks} weeks')}"
+    known = _WEEKS.get(weeks) or ("more than a year" if weeks > 52 else "months")
+    return f", steady for {known}"
 
 
 def _going(view: View, quantity: QuantityAnswer) -> str:
@@ -203,9 +207,5 @@ def _volume(view: View) -> str:
     answer = view.case.answer
     if not answer.quantities or answer.volume.sd < _GUESSED_VOLUME * answer.volume.value:
         return ""
-    litres, sd = answer.volume.value, answer.volume.sd
-    step = 10.0 if sd >= 10.0 else 1.0
-    return (
-        f"The volume of your water is still a guess: {round(litres / step) * step:.0f} ± "
-        f"{round(sd / step) * step:.0f} L."
-    )
+    volume = measure_text(Measure(answer.volume.value, answer.volume.sd, "L"))
+    return f"The volume of your water is still a guess: {volume}."

@@ -29,8 +29,6 @@ from brinebook.timeline import Fact
 
 #: A calm page rests on tests of alkalinity, or of anything where it was never tested, this recent.
 _EARNED = timedelta(days=6)
-#: What is to be done by then is due today.
-_TODAY = timedelta(hours=16)
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +66,8 @@ def today(
     told = explanations(speech, lately(answer, system, facts, words))
     view = View(case, speech, told, tests)
     found = dangers(case, speech)
-    acts = _due_first(acts_of(view, found), answer.at)
+    # What is due today before what has time, each by what hangs on it.
+    acts = sorted(acts_of(view, found), key=lambda act: not _is_today(act, answer.at, zone))
     return Today(
         at=answer.at,
         headline=_headline(view, acts),
@@ -81,9 +80,9 @@ def today(
     )
 
 
-def _due_first(acts: Sequence[Act], at: datetime) -> list[Act]:
-    """What is due today before what has time, each by what hangs on it."""
-    return sorted(acts, key=lambda act: act.by > at + _TODAY)
+def _is_today(act: Act, at: datetime, zone: ZoneInfo) -> bool:
+    """Whether something is to be done before the day is over where the system stands."""
+    return act.by.astimezone(zone).date() <= at.astimezone(zone).date()
 
 
 def _headline(view: View, acts: Sequence[Act]) -> str:
@@ -91,7 +90,7 @@ def _headline(view: View, acts: Sequence[Act]) -> str:
     answer = view.case.answer
     if not answer.quantities:
         return "Nothing is known yet: the book holds no test."
-    if acts and acts[0].by <= answer.at + _TODAY:
+    if acts and _is_today(acts[0], answer.at, view.speech.zone):
         return acts[0].text
     newest = [each.tested for each in answer.quantities.values() if each.tested is not None]
     main = answer.quantities.get("alkalinity")
