@@ -1,4 +1,4 @@
-"""``brinebook plan`` at the command line: figures asked for without a book, and the JSON's shape."""
+"""``brinebook plan`` at the command line: figures asked for without a book, and its JSON."""
 
 from __future__ import annotations
 
@@ -129,3 +129,75 @@ def test_the_same_facts_plan_the_same_bytes(reef: Run) -> None:
         reef("add", "test", "alk", "7.4dKH", "--when", f"2026-01-0{day}T09:00")
     ask = ("plan", "correct", "alkalinity", "--at", "2026-01-07T10:00", "--json")
     assert reef(*ask).out == reef(*ask).out
+
+
+def test_how_much_a_stuck_pump_puts_in_and_how_much_to_keep(run: Run) -> None:
+    # 80 g/L of bicarbonate in 300 L: 420 mL are 3.74 dKH, and 157 mL the 1.4 dKH: arithmetic.
+    found = _figures(
+        run, "bottle", "NaHCO3", "--strength", "80 g/L", "--left", "420mL", "--worst", "1.4 dKH",
+        "--volume", "300L",
+    )  # fmt: skip
+    assert found["stuck_NaHCO3 solution"] * 2.80385 == pytest.approx(3.74, abs=0.005)
+    assert found["keep_NaHCO3 solution"] == pytest.approx(157.0, abs=0.5)
+
+
+def test_salt_for_a_batch_that_is_short_of_salinity(run: Run) -> None:
+    # 38 L from 33 to 35 PSU: 80.0 g dry, 88 g of salt with a tenth of moisture; 0.5 %.
+    found = _figures(run, "mix", "38L", "--from", "33", "--to", "35", "--moisture", "1.1")
+    assert found["salt_dry"] == pytest.approx(80.0, rel=5e-3)
+    assert found["salt"] == pytest.approx(88.0, rel=5e-3)
+
+
+def test_ways_to_bring_salinity_back_are_told(run: Run) -> None:
+    # 300 L from 33 to 35: 53 PSU in one change of a tenth, or 4.3 days at 4 L; arithmetic, 0.5 %.
+    found = _figures(
+        run, "salinity", "--from", "33", "--to", "35", "--volume", "300L", "--evaporation",
+        "4 L/day",
+    )  # fmt: skip
+    assert found["one_change_salinity"] == pytest.approx(53.0, rel=5e-3)
+    assert found["top_off_days"] == pytest.approx(4.29, rel=5e-3)
+    down = _figures(run, "salinity", "--from", "37", "--to", "35", "--volume", "300L")
+    assert down["fresh_swap"] == pytest.approx(16.2, rel=5e-3)
+
+
+def test_a_years_residue_of_thirty_millilitres(run: Run) -> None:
+    # 1.670 g of NaCl a day, 609 g and 2.03 g/L a year in 300 L; arithmetic, 0.1 %.
+    found = _figures(run, "residue", "--amount", "30mL", "--volume", "300L", "--change", "10%")
+    assert found["grams_a_year"] == pytest.approx(609.0, rel=1e-3)
+    assert found["per_litre_a_year"] == pytest.approx(2.03, rel=1e-3)
+    assert found["steady_excess"] == pytest.approx(0.39, abs=0.005)
+
+
+def test_limewater_and_reactor_answer_without_a_book(run: Run) -> None:
+    lime = _figures(
+        run, "limewater", "--evaporation", "3.8 L/day", "--volume", "300L", "--use", "1 dKH"
+    )
+    # Saturated limewater holds 40.2 meq/kg (phreeqpython, pitzer.dat): 1.43 dKH a day, 3 %.
+    assert lime["brings_now"] * 2.80385 == pytest.approx(1.43, rel=0.03)
+    drip = _figures(
+        run, "reactor", "--effluent", "25 dKH", "--flow", "2 L/h", "--volume", "300L", "--use",
+        "1 dKH", "--alkalinity", "8 dKH",
+    )  # fmt: skip
+    # 17 dKH x 48 L over 300 L: arithmetic.
+    assert drip["brings"] * 2.80385 == pytest.approx(2.72, rel=1e-4)
+
+
+def test_limits_say_whose_they_are_and_a_suggestion_can_be_taken(reef: Run) -> None:
+    before = {one["quantity"]: one for one in reef("plan", "limits", "--json").json["limits"]}
+    assert "per_day" in before["alkalinity"]["own"]
+    assert "per_day" not in before["magnesium"]["own"]
+    after = reef("plan", "limits", "--take", "magnesium", "--json")
+    assert after.status == 0, after.err
+    taken = {one["quantity"]: one for one in after.json["limits"]}
+    assert "per_day" in taken["magnesium"]["own"]
+    assert taken["magnesium"]["per_day"] == before["magnesium"]["per_day"]
+    assert "limits_per_day" in reef("system", "--json").json
+
+
+def test_every_plan_of_the_table_has_help_with_an_example(run: Run) -> None:
+    from brinebook.cli.plan import PLANS
+
+    for name in PLANS:
+        outcome = run("plan", name, "--help")
+        assert outcome.status == 0
+        assert f"brinebook plan {name}" in outcome.out

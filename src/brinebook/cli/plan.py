@@ -53,6 +53,18 @@ PLANS: Mapping[str, tuple[str, str]] = MappingProxyType(
             "brinebook.cli.plan_carbon:command",
             "carbon: when to change it, and whether the water meets it",
         ),
+        "salinity": (
+            "brinebook.cli.plan_salinity:command",
+            "bring salinity back, by salt top-off or fresh water",
+        ),
+        "mix": (
+            "brinebook.cli.plan_mix:command",
+            "salt by mass for new water, and the time to warm it",
+        ),
+        "bottle": (
+            "brinebook.cli.plan_bottle:command",
+            "when bottles run dry, and what a stuck pump could do",
+        ),
         "acclimate": (
             "brinebook.cli.plan_acclimate:command",
             "from the water of a bag to yours: drip or swaps, with ammonia and pH",
@@ -68,6 +80,10 @@ PLANS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "solution": (
             "brinebook.cli.plan_solution:command",
             "what to weigh for a solution, and whether it dissolves",
+        ),
+        "limits": (
+            "brinebook.cli.plan_limits:command",
+            "what plans are held to, and whose number it is",
         ),
         "kept": (
             "brinebook.cli.plan_kept:kept",

@@ -66,7 +66,7 @@ def change_worded(start: Start, new: NewWater, *, litres: float, moisture: float
             ),
         ),
         cautions=cautions(*caution_ids(litres)),
-        notes=(*shock_notes(start, new, share), *start.water.assumed),
+        notes=(*shock_notes(start, new, share), *start.water.assumed_of(*new.levels)),
     )
 
 

@@ -134,7 +134,6 @@ def _planned(series: Series, plan: ChangePlan, first: str) -> Plan:
         notes=(
             *shock_notes(start, series.new, plan.share),
             *_often_notes(series),
-            *start.water.assumed,
         ),
     )
 
@@ -167,7 +166,7 @@ def _plain(
         courses=courses,
         figures=tuple(figures),
         reasons=_reasons(series),
-        notes=(*(_often_notes(series) if cannot else ()), *series.start.water.assumed),
+        notes=tuple(_often_notes(series) if cannot else ()),
     )
 
 

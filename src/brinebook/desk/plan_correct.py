@@ -466,7 +466,8 @@ def _notes(start: Start, found: Correction) -> list[str]:
         )
     if found.parting is not None:
         notes += start.air_says
-    notes += start.water.assumed
+        names = ("alkalinity", "calcium", "salinity", "temperature")
+        notes += start.water.assumed_of(*(n for n in names if n != ask.quantity))
     return notes
 
 

@@ -45,7 +45,6 @@ def worded(
         notes=tuple(
             [*trend, *_pair_notes(start, settings, pair), *_hours(start, settings)]
             + [note for one in bottles for note in _bottle_notes(start, one)]
-            + list(start.water.assumed)
         ),
     )
 

@@ -217,7 +217,7 @@ def _notes(
     notes += _swing(start, told["now"], lime)
     notes.append("Let it settle and draw from the clear: what lies at the bottom brings nothing.")
     notes.append(f"It is {LIME}: it brings calcium in the ratio that chalk takes, and no salt.")
-    return [*notes, *start.water.assumed]
+    return [*notes, *start.water.assumed_of("alkalinity", "salinity", "temperature")]
 
 
 def _swing(start: Start, now: Supply, lime: Lime) -> list[str]:

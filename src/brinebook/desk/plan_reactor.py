@@ -128,7 +128,10 @@ def _worded(
             "bubbles gather in the reactor or its effluent is sour (under pH 6.2): too much CO2.",
         ),
         cautions=cautions("co2_bottle"),
-        notes=tuple(_notes(found, drip, lowered) + list(start.water.assumed)),
+        notes=tuple(
+            _notes(found, drip, lowered)
+            + list(start.water.assumed_of("alkalinity", "salinity", "temperature"))
+        ),
     )
 
 

@@ -134,7 +134,12 @@ def start_of(
         kept = {n: m for n, m in water.levels.items() if n in BELIEFS and BELIEFS[n].has_mass}
         uses = _said_uses(said, drawn)
         drawn = draw_plain(kept | levels, uses, water.litres, at=days_since_epoch(water.at))
-        water = replace(water, levels={**water.levels, **levels}, drawn=drawn)
+        assumptions = {
+            name: sentence for name, sentence in water.assumptions.items() if name not in stated
+        }
+        water = replace(
+            water, levels={**water.levels, **levels}, drawn=drawn, assumptions=assumptions
+        )
     return started(water, said)
 
 

@@ -1,0 +1,219 @@
+"""``plan bottle``: how long bottles last, what a stuck pump could do, and their real strength."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+import numpy as np
+
+from brinebook.desk.plan_dose import NothingDosed, pumps_now
+from brinebook.desk.plan_dose_words import bottle_figures, middle_of
+from brinebook.desk.plan_now import Said
+from brinebook.desk.plan_start import Start, start_of
+from brinebook.desk.plan_words import amount_text, quantity_text
+from brinebook.desk.typed import number_and_unit, read_quantity
+from brinebook.plan import Chance, Figure, Plan, Reason
+from brinebook.planning.bottles import Bottle, bottle
+from brinebook.planning.cautions import cautions
+from brinebook.planning.dosing import Container, Pump, containers
+from brinebook.planning.limits import limits_for
+from brinebook.planning.substances import dosed_for, find_substance, of_additive
+from brinebook.report.dates import date_text
+from brinebook.report.numbers import plain_text
+from brinebook.system import Additive
+from brinebook.units import convert_amount
+from brinebook.water.salts import find_salt
+
+
+@dataclass(frozen=True, slots=True)
+class Stated:
+    """A bottle as typed, instead of the book's: what is in it, its strength, left, dose, worst."""
+
+    name: str | None = None
+    strength: str | None = None
+    left: str | None = None
+    dose: str | None = None
+    worst: str | None = None
+    away: int = 0
+
+
+def bottle_plan(
+    address: str,
+    name: str | None = None,
+    *,
+    said: Said,
+    stated: Stated,
+    at: datetime | None = None,
+    known: datetime | None = None,
+) -> tuple[Plan, Start]:
+    """All bottles, or one. Nothing is written.
+
+    Raises NothingDosed, SubstanceUnknown and what reading amounts raises.
+    """
+    start = start_of(address, name, said=said, at=at, known=known)
+    pumps = _pumps(start, stated)
+    if not pumps:
+        raise NothingDosed
+    worst = {pump.quantity: _worst(start, pump, stated) for pump in pumps}
+    drawn = start.drawn
+    if stated.strength is not None:  # a bottle that was stated is as strong as it was said to be
+        exact = {pump.substance.name: 0.0 for pump in pumps}
+        drawn = replace(drawn, strength_sd=exact, pump_sd=exact)
+    found = containers(drawn, pumps, worst=worst)
+    told = [] if start.stated else [bottle(start.drawn, pump) for pump in pumps]
+    return _worded(start, found, told, stated.away), start
+
+
+def _pumps(start: Start, stated: Stated) -> tuple[Pump, ...]:
+    if stated.name is None:
+        return pumps_now(start)
+    pump = next(
+        (p for p in pumps_now(start) if p.substance.name.casefold() == stated.name.casefold()),
+        None,
+    )
+    if pump is None:
+        pump = _stated_pump(start, stated)
+    if stated.left is not None:
+        left = np.full(start.drawn.count, _millilitres(stated.left))
+        pump = replace(pump, left=left)
+    if stated.dose is not None:
+        pump = replace(pump, setting=_millilitres(stated.dose.removesuffix("/day")))
+    return (pump,)
+
+
+def _stated_pump(start: Start, stated: Stated) -> Pump:
+    assert stated.name is not None
+    if stated.strength is not None:
+        value, _ = number_and_unit(stated.strength)
+        formula = find_salt(stated.name).formula
+        found = of_additive(
+            Additive(f"{formula} solution", formula, value, strength_sd=0.0, pump_sd=0.0)
+        )
+    else:
+        found = find_substance(stated.name, start.water.system)
+    assert found is not None
+    return Pump(found, dosed_for(found) or "alkalinity", 0.0)
+
+
+def _millilitres(text: str) -> float:
+    value, unit = number_and_unit(text)
+    return convert_amount(value, unit, "mL", dimension="volume")
+
+
+def _worst(start: Start, pump: Pump, stated: Stated) -> float:
+    if stated.worst is not None:
+        return read_quantity(pump.quantity, stated.worst)
+    target = float(np.median(start.drawn.level(pump.quantity))) if (
+        pump.quantity in start.drawn.quantities
+    ) else 1.0  # fmt: skip
+    return limits_for(pump.quantity, start.water.system, target=target).per_day
+
+
+def _worded(start: Start, found: tuple[Container, ...], told: list[Bottle], away: int) -> Plan:
+    first = [c for c in found if c.days is not None]
+    first.sort(key=lambda c: float(np.quantile(c.days, 0.05)))  # type: ignore[arg-type]
+    return Plan(
+        kind="bottles",
+        about=tuple(dict.fromkeys(c.pump.quantity for c in found)),
+        at=start.at,
+        verdict="told",
+        headline=_headline(start, first, found),
+        chances=_runs_dry(first, away),
+        figures=tuple(
+            [figure for one in found for figure in bottle_figures(one)]
+            + [figure for one in told for figure in _strength_figures(one)]
+        ),
+        reasons=(
+            Reason(
+                "What is left over what the pump truly moves; all that is left over the volume.",
+                equation="days = left ÷ (setting × pump); rise = left × strength ÷ volume",
+            ),
+        ),
+        cautions=cautions("mains"),
+        notes=tuple(
+            [note for one in found for note in _notes(start, one)]
+            + [_strength_note(one) for one in told]
+        ),
+    )
+
+
+def _headline(start: Start, first: list[Container], found: tuple[Container, ...]) -> str:
+    if not first:
+        keep = found[0]
+        return (
+            f"Keep no more than {amount_text(keep.keep, keep.pump.substance.unit)} of "
+            f"{keep.pump.substance.name} in its container: more could pass the worst rise that "
+            "you allow, were its pump to stick."
+        )
+    soonest = first[0]
+    assert soonest.days is not None
+    bad = float(np.quantile(soonest.days, 0.05))
+    day = date_text(start.at + timedelta(days=min(bad, 3650.0)), start.at, start.zone)
+    return (
+        f"The {soonest.pump.substance.name} runs dry first: at the bad 1 in 20 on {day}, in "
+        f"{plain_text(round(bad))} days."
+    )
+
+
+def _runs_dry(first: list[Container], away: int) -> tuple[Chance, ...]:
+    if not away:
+        return ()
+    return tuple(
+        Chance(
+            f"runs out of {one.pump.substance.name} within {away} days",
+            float(np.mean(one.days < away)),  # type: ignore[operator]
+        )
+        for one in first
+    )
+
+
+def _strength_figures(one: Bottle) -> list[Figure]:
+    name = one.pump.substance.name
+    figures = []
+    for label, draws in (
+        ("arrives", one.arrives), ("strength", one.strength), ("pump", one.moves)
+    ):  # fmt: skip
+        share = middle_of(100.0 * draws)
+        figures.append(
+            Figure(f"{label}_{name}", share.value, "%", share.low, share.high, "estimated")
+        )
+    return figures
+
+
+def _strength_note(one: Bottle) -> str:
+    name = one.pump.substance.name
+    share = middle_of(100.0 * one.arrives)
+    span = f"{plain_text(round(share.low))} to {plain_text(round(share.high))} %"
+    if not one.is_known:
+        return (
+            f"What truly arrives of the {name} ({span} of what is set) is still what you "
+            "described: marks on the bottle, and tests around a known dose, will tell."
+        )
+    strength, moves = middle_of(100.0 * one.strength), middle_of(100.0 * one.moves)
+    return (
+        f"Of the {name} {plain_text(round(share.value))} % ({span}) of what is set arrives, by its "
+        f"effect and its falling level: the bottle at {plain_text(round(strength.value))} % of its "
+        f"label, the pump at {plain_text(round(moves.value))} % of its setting."
+    )
+
+
+def _notes(start: Start, one: Container) -> list[str]:
+    name, unit = one.pump.substance.name, one.pump.substance.unit
+    notes = []
+    if one.days is not None:
+        days = middle_of(one.days)
+        notes.append(
+            f"The {name} lasts {plain_text(round(days.low))} to {plain_text(round(days.high))} "
+            f"days, by {'its last mark' if one.left_says == 'marked' else 'a full container'}."
+        )
+    if one.rise is not None:
+        rise = quantity_text(one.pump.quantity, middle_of(one.rise), start.units, difference=True)
+        notes.append(f"All that is left of the {name} at once would be {rise} more.")
+    notes.append(
+        f"With no more than {amount_text(one.keep, unit)} of the {name} in it, a stuck pump stays "
+        "within the worst rise."
+    )
+    if one.days is None and one.pump.setting > 0.0:
+        notes.append(f"How much is left of the {name} isn't known: brinebook add level …")
+    return notes

@@ -1,0 +1,107 @@
+"""``plan limits``: what plans are held to, whose number it is, and taking a suggestion over."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from brinebook.desk.describing import Described, describe, with_keys
+from brinebook.desk.opening import OpenSystem, open_system
+from brinebook.measure import Measure
+from brinebook.planning.changes import SHARE_AT_ONCE
+from brinebook.planning.limits import (
+    BANDS,
+    PER_DAY,
+    SATURATION,
+    SATURATION_RISE,
+    limits_for,
+)
+from brinebook.report.shown import shown_measure
+from brinebook.units import QUANTITIES, find_quantity
+
+
+@dataclass(frozen=True, slots=True)
+class LimitLine:
+    """What holds of one quantity, in the keeper's unit; ``own`` names what is the keeper's."""
+
+    quantity: str
+    unit: str
+    per_day: float
+    band: tuple[float, float]
+    own: frozenset[str]
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class LimitsTold:
+    """All limits of a system, and of single pours and changes."""
+
+    lines: tuple[LimitLine, ...]
+    saturation: tuple[float, bool]
+    saturation_rise: tuple[float, bool]
+    change_share: tuple[float, bool]
+
+
+def limits_told(address: str, name: str | None = None) -> LimitsTold:
+    """The limits in force. Raises what opening a book raises."""
+    opened = open_system(address, name)
+    planning = opened.system.planning
+    lines = [_line(opened, quantity) for quantity in PER_DAY if quantity in BANDS]
+    return LimitsTold(
+        tuple(lines),
+        _own(planning.saturation, SATURATION),
+        _own(planning.saturation_rise, SATURATION_RISE),
+        _own(planning.change_share, SHARE_AT_ONCE),
+    )
+
+
+def _own(value: float | None, suggested: float) -> tuple[float, bool]:
+    return (suggested, False) if value is None else (value, True)
+
+
+def _unit(opened: OpenSystem, quantity: str) -> str:
+    usual = {"alkalinity": "dKH"}
+    return opened.system.units.get(quantity) or usual.get(quantity, QUANTITIES[quantity].unit)
+
+
+def _line(opened: OpenSystem, quantity: str) -> LimitLine:
+    found = limits_for(quantity, opened.system, target=1.0)
+    unit = _unit(opened, quantity)
+
+    def shown(value: float, *, difference: bool = False) -> float:
+        measure = Measure(value, 0.0, "")
+        return shown_measure(quantity, measure, unit, difference=difference).value
+
+    return LimitLine(
+        quantity,
+        unit,
+        shown(found.per_day, difference=True),
+        (shown(found.band[0]), shown(found.band[1])),
+        found.own,
+        PER_DAY[quantity].says,
+    )
+
+
+def take(
+    address: str,
+    quantities: Sequence[str],
+    name: str | None = None,
+    *,
+    now: datetime,
+    by: str = "",
+) -> Described:
+    """Write the suggested limit a day of these quantities into the description, as the keeper's.
+
+    What the keeper has set already is left. Raises what describing a system raises.
+    """
+    opened = open_system(address, name)
+    keys = []
+    for text in quantities:
+        quantity = find_quantity(text).name
+        line = _line(opened, quantity)
+        if "per_day" not in line.own and quantity in PER_DAY:
+            unit = "dC" if quantity == "temperature" else line.unit
+            keys.append(f'limits_per_day.{quantity}="{line.per_day:.4g} {unit}"')
+    text = with_keys(opened.text, keys) if keys else opened.text
+    return describe(opened, text, now=now, by=by, through="plan limits --take")
