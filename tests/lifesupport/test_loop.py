@@ -191,6 +191,14 @@ def test_what_is_skimmed_twice_follows_from_the_flows() -> None:
     assert second_pass_share(2000.0, 1000.0).low == pytest.approx(0.5)
 
 
+def test_water_led_back_to_the_skimmer_is_skimmed_again() -> None:
+    # A skimmer that takes all that passes, 1500 of 1000 new and 500 led back: a third is old.
+    assert second_pass_share(1500.0, 1000.0, again=500.0).low == pytest.approx(1 / 3)
+    # One that takes 750 treats half of it: n (1500) = 1000 + 500 n/2, so n is 0.8.
+    assert second_pass_share(750.0, 1000.0, again=500.0).low == pytest.approx(0.2)
+    assert second_pass_share(750.0, 1000.0).low == 0.0
+
+
 def test_turnover_and_the_stay_in_every_place() -> None:
     zone = '\n[[plumbing.zones]]\nname = "behind the rock"\nvolume = "30 L"\nflow = "20 L/h"\n'
     found = exchange(described.rig(described.PLAIN + zone), 2500.0)

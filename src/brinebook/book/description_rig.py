@@ -130,6 +130,7 @@ def rig(notes: Notes, found: Mapping[str, Any]) -> Rig | None:
         "floor": reader.part("floor", found.get("floor", {}), FLOOR),
     }
     read = Rig(**values)
+    read = _with_exits(reader, read, found.get("plumbing"))
     _hold_names(reader, read)
     _name_what_is_missing(reader, read)
     missing = sorted(reader.missing, key=lambda one: (-one.worth, one.where))
@@ -205,6 +206,22 @@ def _hold_names(reader: Reader, read: Rig) -> None:
     ):  # fmt: skip
         for load in loads:
             held(f"{kind}[{load.name}].socket", load.socket, sockets, "socket")
+
+
+def _with_exits(reader: Reader, read: Rig, plumbing: object) -> Rig:
+    """An exit for every pipe that ends in a vessel, where neither it nor any loss is listed."""
+    places = set(_places(read))
+    raw = plumbing.get("pipes", []) if isinstance(plumbing, Mapping) else []
+    stated = {one.get("name") for one in raw if isinstance(one, Mapping) and "loss" in one}
+    pipes = []
+    for pipe in read.pipes:
+        listed = pipe.name in stated or "exit" in pipe.fittings
+        if pipe.end in places and not listed:
+            reader.assume(f"plumbing.pipes[{pipe.name}].loss", "1", "its exit (Crane TP-410)")
+            pipes.append(replace(pipe, loss=1.0))
+        else:
+            pipes.append(pipe)
+    return replace(read, pipes=tuple(pipes))
 
 
 def _name_what_is_missing(reader: Reader, read: Rig) -> None:

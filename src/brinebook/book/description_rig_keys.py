@@ -113,6 +113,9 @@ class Reader:
         whole = True
         for key in shape.keys:
             value = self._value(where, found, key)
+            if value is None and key.default is not None:
+                # What stood there is a fault by now; the part stays whole to find its others.
+                value = self.read(where, key.default, key)
             if value is not None:
                 values[key.field] = value
             elif key.needed:

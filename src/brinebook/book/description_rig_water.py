@@ -108,10 +108,12 @@ VESSEL = Shape(
         _NAME,
         Key("role", "choice", "which it is; left out, display first, then sump",
             choices=("display", "sump", "other")),
-        _length("length", "inside length", needed="every level and volume", worth=100),
-        _length("width", "inside width", needed="every level and volume", worth=100),
-        _length("height", "inside height, from its floor to its rim", needed="what is left to the "
-                "rim when something floods", worth=95),
+        Key("length", "length", "inside length", 0.01, 20, needed="every level and volume",
+            worth=100),
+        Key("width", "length", "inside width", 0.01, 20, needed="every level and volume",
+            worth=100),
+        Key("height", "length", "inside height, from its floor to its rim", 0.01, 20,
+            needed="what is left to the rim when something floods", worth=95),
         _length("water", "depth of the water while everything runs", wanted="levels, drain-back "
                 "and volumes", worth=90),
         _length("floor", "height of its inside floor above the room's floor", 10.0),
@@ -158,7 +160,8 @@ VALVE = Shape(
 _ROUGHNESS = _length("roughness", "of its inside", 0.01, default="0.0015 mm",
                      reason="drawn tubing and plastic pipe")  # fmt: skip
 _FITTINGS = Key("fittings", "own", f"how many of each: {', '.join(FITTINGS)}", read=_fittings)
-_LOSS = Key("loss", "number", "further resistance coefficients, summed", 0, 1e6)
+_LOSS = Key("loss", "number", "further resistance coefficients, summed; left out, 1 for the exit "
+            "of a pipe that ends in a vessel and lists none", 0, 1e6)  # fmt: skip
 _VALVE = Key("valve", "own", "a valve in it", read=nested(VALVE))
 _LIMIT = Key("pressure_limit", "pressure", "what its weakest joint is made for", 0, 1e4)
 

@@ -66,7 +66,12 @@ def flows_answer(rig: Rig, litres: float | None = None) -> FlowsAnswer | None:
         to_display,
         measured,
         loop,
-        exchange(rig, to_display.value, litres=litres),
+        exchange(
+            rig,
+            to_display.value,
+            litres=litres,
+            pipes={one.name: one.flow.value for one in loop.pipes} if loop else None,
+        ),
         tuple(_device(rig, device, loop) for device in rig.devices) if loop else (),
         pressure_sweeps(rig),
         lines(rig),

@@ -244,6 +244,13 @@ def _against_drain_back(
             (f"put the nozzles' mouths {100 * _HIGH_MOUTH:.0f} cm under the surface", 0,
              with_mouths(rig, _HIGH_MOUTH))
         )  # fmt: skip
+    clear = found.cases[0]
+    if len(case.blocked) == 1 and clear.over_mark < case.over_mark:
+        yield Remedy(
+            "a second siphon-break hole beside it, so that one snail can't close both", 1,
+            harm_on_floor(clear.over_rim) or (1 if clear.over_mark > 0 else 0), None,
+            f"{clear.litres.value:.0f} L come down while one of them is clear",
+        )  # fmt: skip
     for text, effort, changed in options:
         after = same(changed)
         if after is not None:
