@@ -33,6 +33,8 @@ def today_lines(
     when = instant_text(page.at, page.at, zone)
     lines = [f"{name}{when:>{max(WIDTH - len(name), 1)}}", "-" * WIDTH]
     lines += textwrap.wrap(page.headline, WIDTH)
+    if not answer.quantities:
+        return [*lines, "Write one down, for instance: brinebook add test alk 8.2dKH", "-" * WIDTH]
     for act in page.acts[:_MOST_ACTS]:
         if act.danger or not page.danger:
             lines += _act_lines(act, page)

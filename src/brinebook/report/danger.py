@@ -112,9 +112,9 @@ def _ammonia(case: Case, speech: Speech, quantity: QuantityAnswer) -> Danger | N
         f"{ACUTE_NH3:g} for an hour and {CHRONIC_NH3:g} for days."
     )
     if toxic >= ACUTE_NH3:
-        text = "Move the water's surface, stop feeding, and change a good part of the water now."
+        text = "If animals are in it: move the surface, don't feed, change much of the water now."
     else:
-        text = "Stop feeding, move the water's surface, and have new water ready to change today."
+        text = "If animals are in it: don't feed, move the surface, get new water ready today."
     return Danger("ammonia", text, f"{seen} {LOOK_FIRST}")
 
 

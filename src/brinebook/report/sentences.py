@@ -12,14 +12,16 @@ from brinebook.report.act import Act, listed
 from brinebook.report.advice import longest_pause
 from brinebook.report.causes import Explanation, likeliest
 from brinebook.report.flows import dosing_sentence, negative
-from brinebook.report.numbers import measure_and_range_text, measure_text
+from brinebook.report.numbers import measure_and_range_text, measure_text, range_text
 from brinebook.report.reasons import number, reason
-from brinebook.report.speech import rounded_litres
+from brinebook.report.speech import counted, rounded_litres
 from brinebook.report.view import View, is_unknown
 
 #: Tests this near to the present level, in their own noise, count as “steady”.
 _STEADY_NOISES = 2.5
 _STEADY_DAYS = 10.0
+#: With fewer tests the first guess is still most of the answer, and that is said.
+_FEW_TESTS = 5
 #: The volume is called a guess while it is unsurer than this (common practice).
 _GUESSED_VOLUME = 0.08
 _GROUPED = ("in band",)
@@ -54,6 +56,9 @@ def _main(view: View, acts: Sequence[Act]) -> str:
     held = _held(view, quantity)
     text += held or _going(view, quantity)
     text += f", last tested {speech.ago(quantity.tested)}"
+    if quantity.tests < _FEW_TESTS:
+        tests = counted(quantity.tests, "test")
+        return f"{text}. With {tests}, much of that is what most reefs do, and not what yours does."
     flows = dosing_sentence(view, quantity)
     if not flows or any(flows in act.why for act in acts):
         return f"{text}."
@@ -208,4 +213,10 @@ def _volume(view: View) -> str:
     if not answer.quantities or answer.volume.sd < _GUESSED_VOLUME * answer.volume.value:
         return ""
     volume = measure_text(Measure(answer.volume.value, answer.volume.sd, "L"))
+    if not answer.volume_given:
+        between = range_text(answer.volume)
+        return (
+            f"You gave no net volume, so all amounts rest on a wide guess ({between} L): "
+            "“brinebook system --edit” takes one."
+        )
     return f"The volume of your water is still a guess: {volume}."

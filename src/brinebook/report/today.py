@@ -95,8 +95,8 @@ def _headline(view: View, acts: Sequence[Act]) -> str:
     newest = [each.tested for each in answer.quantities.values() if each.tested is not None]
     main = answer.quantities.get("alkalinity")
     tested = main.tested if main is not None and main.tested is not None else max(newest)
-    about = "alkalinity" if main is not None else "the newest test"
+    about = "alkalinity tested" if main is not None else "newest test"
     ago = view.speech.ago(tested)
     if answer.at - tested <= _EARNED:
-        return f"Nothing needs you today ({about} tested {ago})."
+        return f"Nothing needs you today ({about} {ago})."
     return f"Nothing calls for you today, as far as tests from {ago} can say."
