@@ -107,3 +107,18 @@ def test_alkalinity_comes_from_the_balance_where_there_is_a_book(
     start = one["courses"][0]["points"][0]["value"]
     # 7 dKH is 2.497 meq/L; one test with a prior about it leaves a few hundredths.
     assert start == pytest.approx(7 / 2.80385, abs=0.15)
+
+
+def test_the_keepers_own_chances_stand_beside_the_drills_that_they_are_of(
+    described: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = described.read_text(encoding="utf-8")
+    own = '\n[drills.chances]\nhouse-dark = "30 %"\n"hole-blocked" = "5 %"\n'
+    described.write_text(text + own, encoding="utf-8")
+    found = _drills(capsys, "--file", str(described))
+    drills = found["drills"]
+    assert isinstance(drills, list)
+    told = {one["id"]: (one["chance"], one["chance_origin"]) for one in drills if one["chance"]}
+    assert told["house-dark"] == (0.3, "your own")
+    assert told["hole-blocked/hole of nozzle"] == (0.05, "your own")
+    assert len(told) == 2

@@ -35,12 +35,13 @@ from brinebook.book.description_rig_water import (
     VESSEL,
     WEIR,
     ZONE,
+    chances,
 )
 from brinebook.measure import Measure
 from brinebook.rig import Rig, Vessel
 
 #: Sections of system.toml that describe the rig.
-RIG_SECTIONS = ("vessels", "pumps", "plumbing", "heat", "power", "animals", "floor")
+RIG_SECTIONS = ("vessels", "pumps", "plumbing", "heat", "power", "animals", "floor", "drills")
 
 PLUMBING: Shape[dict[str, Any]] = Shape(
     dict,
@@ -100,11 +101,18 @@ POWER: Shape[dict[str, Any]] = Shape(
         Key("reserve", "own", "what runs when the house is dark", read=nested(RESERVE)),
     ),
 )
+DRILLS: Shape[dict[str, Any]] = Shape(
+    dict,
+    (
+        Key("chances", "own", "how likely a failure is in a year, as you believe: a drill's id, or "
+            "its first word for all of a kind, with a share", read=chances),
+    ),
+)  # fmt: skip
 #: Every table of the rig with its keys, for the page that lists them.
 SHAPES: Mapping[str, Shape[Any]] = MappingProxyType(
     {
         "vessels": VESSEL, "pumps": PUMP, "plumbing": PLUMBING, "heat": HEAT, "power": POWER,
-        "animals": ANIMALS, "floor": FLOOR,
+        "animals": ANIMALS, "floor": FLOOR, "drills": DRILLS,
     }
 )  # fmt: skip
 
@@ -120,7 +128,9 @@ def rig(notes: Notes, found: Mapping[str, Any]) -> Rig | None:
     plumbing = reader.part("plumbing", found.get("plumbing", {}), PLUMBING) or {}
     heat = reader.part("heat", found.get("heat", {}), HEAT) or {}
     power = reader.part("power", found.get("power", {}), POWER) or {}
+    drills = reader.part("drills", found.get("drills", {}), DRILLS) or {}
     values = {
+        **drills,
         **plumbing,
         **heat,
         **power,
@@ -198,6 +208,12 @@ def _hold_names(reader: Reader, read: Rig) -> None:
                 f"plumbing.nozzles[{nozzle.name}].pipe",
                 f"{nozzle.pipe!r} ends at {ends_in[nozzle.pipe]!r}, which is no vessel",
             )
+    if read.top_off is not None:
+        held("plumbing.top_off.to", read.top_off.place, places, "vessel or section")
+    for doser in read.dosers:
+        held(f"plumbing.dosers[{doser.name}].to", doser.place, places, "vessel or section")
+    for heater in read.heaters:
+        held(f"heat.heaters[{heater.name}].in", heater.place, places, "vessel or section")
     for socket in read.sockets:
         held(f"power.sockets[{socket.name}].circuit", socket.circuit, circuits, "circuit")
     for kind, loads in (

@@ -73,6 +73,19 @@ def _fittings(reader: Reader, where: str, value: object) -> Mapping[str, int] | 
     return MappingProxyType(found)
 
 
+def chances(reader: Reader, where: str, value: object) -> Mapping[str, float] | None:
+    """How likely failures are in a year, as the keeper believes: by id or kind of drill."""
+    if not isinstance(value, Mapping):
+        reader.notes.wrong(where, f"{shown_value(value)} is not a table of drills and shares")
+        return None
+    found = {}
+    for name, share in value.items():
+        read = reader.read(f"{where}.{name}", share, Key(name, "share", ""))
+        if read is not None:
+            found[name] = read
+    return MappingProxyType(found)
+
+
 def _wanted_flow(reader: Reader, where: str, value: object) -> tuple[float, float] | None:
     pair = value if isinstance(value, list) else [value, value]
     if len(pair) != 2:

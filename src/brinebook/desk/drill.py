@@ -89,7 +89,7 @@ def drill(
 
 def drilled(asked: RigAsked, water: tuple[Range, Range] | None = None) -> Drilled:
     """Every drill of a rig; ``water`` is alkalinity and calcium as the balance has them."""
-    found = ranked(_all(asked, water))
+    found = ranked(_with_chance(one, asked.rig) for one in _all(asked, water))
     return Drilled(asked, found, changes_of(found), water is not None)
 
 
@@ -117,6 +117,12 @@ def _all(asked: RigAsked, water: tuple[Range, Range] | None) -> Iterator[Drill]:
         _with_limewater(rig), asked.system.additives, water=now,
         limits=asked.system.limits_per_day,
     )  # fmt: skip
+
+
+def _with_chance(one: Drill, rig: Rig) -> Drill:
+    """The drill with the keeper's own chance of it: by its id, else by its kind."""
+    chance = rig.chances.get(one.id, rig.chances.get(one.id.partition("/")[0]))
+    return one if chance is None else replace(one, chance=chance, chance_origin="your own")
 
 
 def _with_limewater(rig: Rig) -> Rig:
@@ -258,7 +264,7 @@ def _list_lines(found: Drilled) -> Iterator[str]:
         if one.harm != harm:
             harm = one.harm
             yield f"{HARMS[harm].capitalize()}:" if harm else "Nothing to speak of:"
-        yield f"  {one.title} ({_time_words(one.within)})"
+        yield f"  {one.title} ({_time_words(one.within)}{_chance_words(one)})"
         yield f"      {one.told}"
     if not found.drills:
         yield "Nothing can be drilled yet: describe the display, the sump and the return pump."
@@ -326,6 +332,12 @@ def _course_lines(course: DrillCourse) -> Iterator[str]:
            f" ({number_text(p.low, decimals)} to {number_text(p.high, decimals)})")
         for p in marks
     ) + unit  # fmt: skip
+
+
+def _chance_words(one: Drill) -> str:
+    if one.chance is None:
+        return ""
+    return f"; {number_text(100 * one.chance, 1)} % a year, {one.chance_origin}"
 
 
 def _time_words(within: Within | None) -> str:

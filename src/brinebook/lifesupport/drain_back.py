@@ -17,6 +17,8 @@ from brinebook.lifesupport.weirs import WEIR_SPREAD, weir_head
 from brinebook.rig import Pipe, Rig
 
 _PER_LITRE_AN_HOUR = 1 / 3.6e6
+#: A siphon-break hole under this bore closes easily, m: common practice, no source.
+SMALL_HOLE = 0.004
 #: How far litres may be off that were reckoned from a tape measure: common practice, no source.
 TAPE_OFF = 0.05
 
@@ -237,6 +239,12 @@ def _notes(rig: Rig, back: list[Path]) -> Iterator[str]:
             yield (
                 f"The check valve in {path.name} is called tight. Sooner or later a snail or a "
                 "grain keeps it open, so the cases here leave it out."
+            )
+    for nozzle in rig.nozzles:
+        if nozzle.hole_bore is not None and nozzle.hole_bore < SMALL_HOLE:
+            yield (
+                f"The hole of {nozzle.name} is {1000 * nozzle.hole_bore:.0f} mm wide: a few algae "
+                "close it."
             )
     if not rig.weirs:
         yield "No weir is described: the display is taken to stop falling at its running level."

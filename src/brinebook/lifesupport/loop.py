@@ -204,12 +204,33 @@ def _pressures(rig: Rig, solved: Flowing, ends: list[Flowing], fluid: Fluid) -> 
     found = []
     places = [(one.name, one.name, one.height, one.pressure_limit) for one in rig.joints]
     places += [(one.name, f"{one.name}/in", one.height, one.pressure_limit) for one in rig.devices]
+    for pipe in rig.pipes:
+        height = _begins_at(rig, pipe)
+        if pipe.pressure_limit is not None and height is not None:
+            node = f"{pipe.begin}/out" if _is_device(rig, pipe.begin) else pipe.begin
+            places.append((pipe.name, node, height, pipe.pressure_limit))
     for name, node, height, limit in places:
         told = [fluid.pressure(one.heads[node] - height) for one in (solved, *ends)
                 if node in one.heads]  # fmt: skip
         if told:
             found.append(JointPressure(name, Range(told[0], min(told), max(told)), limit))
     return found
+
+
+def _is_device(rig: Rig, name: str) -> bool:
+    return any(device.name == name for device in rig.devices)
+
+
+def _begins_at(rig: Rig, pipe: Pipe) -> float | None:
+    """Height above the room's floor of the joint that a pipe begins at, where it is told."""
+    heights = {joint.name: joint.height for joint in rig.joints}
+    heights.update({device.name: device.height for device in rig.devices})
+    floors = {vessel.name: vessel.floor for vessel in rig.vessels}
+    for pump in rig.pumps:
+        place = (pump.place or return_place(rig) or "").partition("/")[0]
+        if place in floors:
+            heights[pump.name] = floors[place]
+    return heights.get(pipe.begin)
 
 
 def _to_display(rig: Rig, solved: Flowing, ends: list[Flowing]) -> Range:

@@ -74,6 +74,7 @@ __all__ = [
     "Zone",
 ]
 
+_NO_CHANCES: Mapping[str, float] = MappingProxyType({})
 _NO_ORIGINS: Mapping[str, Assumed] = MappingProxyType({})
 
 
@@ -112,6 +113,7 @@ class Rig:
     reserve: Reserve | None = None
     stock: Stock | None = None
     floor: Floor | None = None
+    chances: Mapping[str, float] = field(default_factory=lambda: _NO_CHANCES)  # of drills, a year
     assumed: Mapping[str, Assumed] = field(default_factory=lambda: _NO_ORIGINS)
     missing: tuple[Missing, ...] = ()  # most valuable first
 
