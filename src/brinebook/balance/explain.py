@@ -79,6 +79,8 @@ class _FieldMaker:
         self.least_noise = math.sqrt(float(noise.min())) if noise.size else 0.0
         self.moved = np.abs(window.reach).max(axis=0, initial=0.0) > 0.0
         self.first = _first_tests(season)
+        seen = {row.test.quantity for row in window.rows if row.test is not None}
+        self.all_known = max((self.first.get(name, math.inf) for name in seen), default=-math.inf)
         nodes = window.nodes
         self.gap_end = np.append(nodes[1:], window.end.t) if nodes.size else nodes
 
@@ -160,6 +162,8 @@ class _FieldMaker:
 
     def _has_before(self, t: float, vector: Floats) -> bool:
         """Whether anything that the cause moves was known before: else it shifts only a guess."""
+        if self.all_known < t:
+            return True
         shift = np.abs(vector) / self.noise_sd
         test = self.window.rows[int(np.argmax(shift))].test if shift.size else None
         return test is None or self.first.get(test.quantity, math.inf) < t

@@ -11,12 +11,15 @@ Source: dejong1998
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import chain
 
 import numpy as np
+import numpy.typing as npt
 
 from brinebook.balance.explain import Field
-from brinebook.balance.season import Floats
+from brinebook.balance.season import Floats, Ints
 
 _MOST = 60
 
@@ -31,6 +34,22 @@ class Story:
     covariance: Floats
 
 
+def _claims(field: Field) -> npt.NDArray[np.bool_]:
+    """What each cause uses up: a row can be wrong once, a pump stand still once at a time."""
+    rows = [cause.rows for cause in field.causes]
+    stops = [cause.columns if cause.kind == "stop" else () for cause in field.causes]
+    count = field.U.shape[0]
+    claimed = np.concatenate([_flat(rows), count + _flat(stops)])
+    claims = np.zeros((len(rows), int(claimed.max(initial=count)) + 1), dtype=bool)
+    sizes = np.array([len(places) for places in (*rows, *stops)], dtype=np.int64)
+    claims[np.repeat(np.tile(np.arange(len(rows)), 2), sizes), claimed] = True
+    return claims
+
+
+def _flat(groups: Sequence[tuple[int, ...]]) -> Ints:
+    return np.fromiter(chain.from_iterable(groups), dtype=np.int64)
+
+
 class Weigher:
     """Evidence of any set of candidates, from the field's Gram matrix."""
 
@@ -42,17 +61,7 @@ class Weigher:
         self.s = np.einsum("ij,ij->j", field.U, self.PU)
         self._gram: dict[int, Floats] = {}
         self._stories: dict[tuple[int, ...], Story] = {}
-        # What a cause uses up: a row can be wrong once, a pump stand still once at a time.
-        places = (
-            field.U.shape[0]
-            + 1
-            + max((column for cause in field.causes for column in cause.columns), default=0)
-        )
-        self.claims = np.zeros((len(field.causes), places), dtype=bool)
-        for position, cause in enumerate(field.causes):
-            self.claims[position, list(cause.rows)] = True
-            if cause.kind == "stop":
-                self.claims[position, field.U.shape[0] + np.array(cause.columns)] = True
+        self.claims = _claims(field)
 
     def gram(self, cause: int) -> Floats:
         """Column of U'PU for one cause."""
