@@ -113,6 +113,16 @@ fittings = { elbow_91 = 2 }
     assert "Did you mean elbow_90?" in faults["plumbing.pipes[riser].fittings.elbow_91"]
 
 
+def test_a_room_whose_july_is_missing_is_a_fault_and_nothing_worse() -> None:
+    faults = _faults('[heat.room]\ntemperature = { january = "18 C" }')
+    assert list(faults) == ["heat.room.temperature"]
+
+
+def test_a_vessel_without_any_length_is_refused() -> None:
+    faults = _faults('[[vessels]]\nname = "a"\nlength = "0 m"\nwidth = "1 m"\nheight = "1 m"')
+    assert list(faults) == ["vessels[a].length"]
+
+
 def test_a_misspelt_key_is_remarked_with_the_nearest() -> None:
     described = read_description('name = "x"\n[plumbing]\nlfit = "1 m"')
     assert described.warnings == (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -239,3 +240,37 @@ def test_a_full_can_of_top_off_and_full_bottles_stand_on_the_floor_too() -> None
     assert full is not None
     assert without is not None
     assert full.load.mass - without.load.mass == pytest.approx(25.0)
+
+
+@pytest.mark.parametrize(
+    ("asked", "instead"),
+    [
+        ('water = "0.5 m"', 'water = "0 m"'),
+        ('loss = "13.3 W/K"', 'loss = "0 W/K"'),
+        ('power = "300 W"', 'power = "5000 W"'),
+        ('net_volume = "300 L"', 'net_volume = "1 L"'),
+        ('humidity = "40 %"', 'humidity = "100 %"'),
+        ('humidity = "40 %"', 'humidity = "0 %"'),
+        ('temperature = "21 C"', 'temperature = "-5 C"'),
+        ('flow = "40 m3/h"', 'flow = "0 L/h"'),
+        ('on = "900 s"', 'on = "0 s"'),
+    ],
+)
+def test_odd_descriptions_are_answered_with_finite_figures(asked: str, instead: str) -> None:
+    text = (REFERENCE + CABINET).replace(asked, instead, 1)
+    described_system = read_description(text).system
+    rig, volume = described_system.rig, described_system.net_volume
+    assert rig is not None
+    assert volume is not None
+    heat = heat_answer(rig, volume.value, month=1)
+    assert all(
+        math.isfinite(one.ends_at.low) and math.isfinite(one.ends_at.high) for one in heat.stuck
+    )
+    assert heat.hours_to_cool is None or math.isfinite(heat.hours_to_cool.high)
+    for stand in damp_answer(rig, volume.value, month=1).stands:
+        assert 0.0 <= stand.fans_off.humidity <= 1.0 + 1e-12
+    assert all(
+        math.isfinite(at.value)
+        for at in outage_answer(rig, volume.value, month=1).warmth[0].by_hour
+    )
+    assert floor_answer(rig, volume.value, litres_sd=0.0) is not None

@@ -52,11 +52,11 @@ class Basin:
 
 
 def basin(vessel: Vessel) -> Basin | None:
-    """A described vessel as a basin; None where its depth isn't told.
+    """A described vessel as a basin; None where its depth isn't told, or is nothing.
 
     Gear in a sump takes its share of every depth; a display's top is taken as clear.
     """
-    if vessel.water is None:
+    if not vessel.water:
         return None
     share = 1.0
     if vessel.role == "sump" and vessel.displaced > 0:

@@ -218,7 +218,9 @@ def flat_damp(
         return humidity_added(air, vapour=kilograms, volume=metres, changes=room.air_changes)
 
     added = spread(from_tank(end) for end in (vapour.low, vapour.value, vapour.high))
-    without = spread(max(air.humidity - end, 0.0) for end in (added.low, added.value, added.high))
+    without = spread(
+        min(max(air.humidity - end, 0.0), 1.0) for end in (added.low, added.value, added.high)
+    )
     return FlatDamp(
         month=month,
         room=air,
@@ -301,7 +303,7 @@ def _least_for(
     middle = stands[1]
     flow = _all_or_none([flow_for_humidity(one, humidity) for one in stands])
     by_fan = None if flow is None else max(flow.value - middle.leak, 0.0)
-    speed = None if by_fan is None or fan is None else by_fan / fan.flow
+    speed = None if by_fan is None or fan is None or not fan.flow else by_fan / fan.flow
     duties: tuple[tuple[float, float | None], ...] = ()
     if fan is not None:
         duties = tuple(

@@ -35,7 +35,7 @@ def floor_answer(rig: Rig, litres: float, *, litres_sd: float) -> FloorAnswer | 
     display = rig.vessel("display")
     length = floor.length or (display.length if display else None)
     width = floor.width or (display.width if display else None)
-    if length is None or width is None:
+    if not length or not width:
         return None
 
     def of(side: float) -> FloorLoad:

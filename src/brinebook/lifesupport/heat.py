@@ -21,6 +21,7 @@ from brinebook.lifesupport.humid_air import Air
 
 _COLDEST, _HOTTEST = -5.0, 95.0
 _HALVINGS = 60
+_ICE_AT, _BOILS_AT = -20.0, 100.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +85,12 @@ def specific_heat_teos_2010(salinity: float, temperature: float) -> float:
 
 
 def vapour_leaving(body: Body, temperature: float, *, air: Air) -> float:
-    """Water that evaporates from all surfaces, kg/s; negative where the air rains on them."""
+    """Water that evaporates from all surfaces, kg/s; negative where the air rains on them.
+
+    Beyond freezing and boiling, where a course of a heater too big for its water may go, the
+    vapour is that of the nearer end.
+    """
+    temperature = min(max(temperature, _ICE_AT), _BOILS_AT)
     open_water = sum(
         evaporation(surface, temperature, air=air, salinity=body.salinity, factor=body.factor)
         for surface in body.surfaces

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
@@ -111,7 +112,7 @@ class HeatAnswer:
     coldest: HeatNow
     warmest: HeatNow
     watts_a_degree: Range  # by which a colder room asks for more
-    hours_to_cool: Range  # the time constant
+    hours_to_cool: Range | None  # the time constant; None where nothing leads heat away
     stuck: tuple[Stuck, ...]
     arrangements: tuple[Arrangement, ...]
     fans: tuple[FanCools, ...]
@@ -132,9 +133,7 @@ def heat_answer(rig: Rig, litres: float, *, month: int) -> HeatAnswer:
         coldest=heat_in(rig, bodies, coldest),
         warmest=heat_in(rig, bodies, warmest),
         watts_a_degree=range_over(bodies, lambda body: _slope(body, rig.temperature, coldest)),
-        hours_to_cool=range_over(
-            bodies, lambda body: time_constant(body, rig.temperature, air=now)
-        ),
+        hours_to_cool=_hours_to_cool(bodies, rig.temperature, now),
         stuck=tuple(_stuck(rig, bodies, rooms=(now, warmest), coldest=coldest)),
         arrangements=arrangements(rig, bodies, coldest),
         fans=tuple(fan_cools(rig, bodies, air) for air in _airs_for_fans(warmest)),
@@ -330,6 +329,11 @@ def _stuck(rig: Rig, bodies: Bodies, *, rooms: tuple[Air, Air], coldest: Air) ->
             stuck_heater(rig, bodies, heater=heater, fault="stuck off", air=coldest, lid=False)
         )
     return found
+
+
+def _hours_to_cool(bodies: Bodies, temperature: float, air: Air) -> Range | None:
+    found = range_over(bodies, lambda body: time_constant(body, temperature, air=air))
+    return found if math.isfinite(found.high) else None
 
 
 def _slope(body: Body, temperature: float, air: Air) -> float:

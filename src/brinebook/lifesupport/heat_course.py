@@ -13,11 +13,12 @@ from types import MappingProxyType
 from typing import Literal
 
 from brinebook.lifesupport.evaporation import latent_heat
-from brinebook.lifesupport.heat import Body, vapour_leaving, with_air_speed
+from brinebook.lifesupport.heat import Body, losses, vapour_leaving, with_air_speed
 from brinebook.lifesupport.humid_air import Air
 
 _STEP = 300.0  # s; a reef's slowest answer is a day, its fastest (a thermostat's band) half an hour
 _BAND = 0.2  # K over which a thermostat goes from nothing to all (common practice, no source)
+_MOST_PARTS, _MOST_OF_SMALL = 40, 400  # for quick thermostats, and for a glass of water
 _NO_GAINS: Mapping[str, float] = MappingProxyType({})
 
 #: Air of the room at an hour from the start.
@@ -61,7 +62,7 @@ class Heating:
     fault: Literal["", "stuck on", "stuck off"] = ""
     cut_out: float | None = None
 
-    def heat(self, temperature: float) -> float:
+    def heat(self, temperature: float, band: float = _BAND) -> float:
         """What it gives at this temperature of the water, W."""
         if self.fault == "stuck off":
             return 0.0
@@ -69,7 +70,7 @@ class Heating:
             return 0.0
         if self.fault == "stuck on":
             return self.power
-        return self.power * min(max((self.set_at - temperature) / _BAND + 0.5, 0.0), 1.0)
+        return self.power * min(max((self.set_at - temperature) / band + 0.5, 0.0), 1.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,9 +93,9 @@ class Blowing:
     air_speed: float
     starts_at: float
 
-    def share(self, temperature: float) -> float:
+    def share(self, temperature: float, band: float = _BAND) -> float:
         """How much of the time it runs, by its own thermostat."""
-        return min(max((temperature - self.starts_at) / _BAND + 0.5, 0.0), 1.0)
+        return min(max((temperature - self.starts_at) / band + 0.5, 0.0), 1.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,9 +105,9 @@ class Chilling:
     cooling: float
     starts_at: float
 
-    def heat(self, temperature: float) -> float:
+    def heat(self, temperature: float, band: float = _BAND) -> float:
         """What it takes out at this temperature of the water, W."""
-        return self.cooling * min(max((temperature - self.starts_at) / _BAND + 0.5, 0.0), 1.0)
+        return self.cooling * min(max((temperature - self.starts_at) / band + 0.5, 0.0), 1.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,13 +193,14 @@ def course(
     """The temperature from ``start`` (°C) on, a moment a step (s).
 
     The fan blows over the body's first surface. Lamps switch at the ends of steps. Where a
-    thermostat is quick for the water that it holds, each step is taken in smaller ones.
+    thermostat is quick for the water that it holds, each step is taken in smaller ones; where it is
+    quicker than forty of them, its band is widened to what they can follow.
     """
     blown = with_air_speed(body, regime.fan.air_speed) if regime.fan else body
     temperature, litres = start, 0.0
     energy: dict[str, float] = {}
     moments = [Moment(0.0, start, weather(0.0).temperature, 0.0)]
-    parts = _parts_of_step(body, blown, regime, step=step, at=start)
+    parts, band = _parts_of_step(body, blown, regime, step=step, at=start, air=weather(0.0))
     small = step / parts
     for number in range(max(round(hours * 3600.0 / step), 1) * parts):
         begin = number * small
@@ -207,7 +209,8 @@ def course(
         )
 
         def rates(second: float, at: float, lit: float = lit) -> _Rates:
-            return _rates(body, blown, regime, lit=lit, air=weather(second / 3600.0), at=at)
+            air = weather(second / 3600.0)
+            return _rates(body, blown, regime, lit=lit, air=air, at=at, band=band)
 
         mean = _runge_kutta(rates, begin, temperature, step=small, capacity=body.capacity)
         for name, watts in mean.heat.items():
@@ -220,33 +223,43 @@ def course(
     return Course(tuple(moments), MappingProxyType(energy))
 
 
-def _parts_of_step(body: Body, blown: Body, regime: Regime, *, step: float, at: float) -> int:
-    """How many parts a step needs, so that no thermostat goes through its band within one."""
+def _parts_of_step(
+    body: Body, blown: Body, regime: Regime, *, step: float, at: float, air: Air
+) -> tuple[int, float]:
+    """How many parts a step needs, and the band in K that its thermostats get.
+
+    No thermostat goes through its band within a part, and none is longer than half the time in
+    which the water itself follows its room.
+    """
+    kilojoules = body.capacity * 1000.0
+    follows = abs(losses(blown, at + 1.0, air=air).total - losses(blown, at, air=air).total)
+    by_loss = math.ceil(2.0 * step * follows / kilojoules)
     obeying = sum(heater.power for heater in regime.heaters if not heater.fault)
     obeying += regime.chiller.cooling if regime.chiller else 0.0
     if regime.fan is not None:
         dry = Air(at, 0.2)
         more = vapour_leaving(blown, at, air=dry) - vapour_leaving(body, at, air=dry)
         obeying += more * latent_heat(at) * 1000.0
-    if obeying <= 0.0:
-        return 1
-    through_band = body.capacity * 1000.0 * _BAND / obeying
-    return max(math.ceil(step / (1.5 * through_band)), 1)
+    by_band = math.ceil(step * obeying / (1.5 * kilojoules * _BAND))
+    parts = max(min(max(by_loss, by_band), _MOST_PARTS), min(by_loss, _MOST_OF_SMALL), 1)
+    return parts, _BAND * max(by_band / parts, 1.0)
 
 
-def _rates(body: Body, blown: Body, regime: Regime, *, lit: float, air: Air, at: float) -> _Rates:
+def _rates(
+    body: Body, blown: Body, regime: Regime, *, lit: float, air: Air, at: float, band: float
+) -> _Rates:
     vapour = vapour_leaving(body, at, air=air)
     if regime.fan is not None:
-        share = regime.fan.share(at)
+        share = regime.fan.share(at, band)
         if share > 0.0:
             vapour += share * (vapour_leaving(blown, at, air=air) - vapour)
     warmer = at - air.temperature
     heat = {name: -conductance * warmer for name, conductance in body.conductances.items()}
     heat["evaporation"] = -vapour * latent_heat(at) * 1000.0
-    heat["heaters"] = sum(heater.heat(at) for heater in regime.heaters)
+    heat["heaters"] = sum(heater.heat(at, band) for heater in regime.heaters)
     heat["lamps"] = lit
     if regime.chiller is not None:
-        heat["chiller"] = -regime.chiller.heat(at)
+        heat["chiller"] = -regime.chiller.heat(at, band)
     return _Rates({**heat, **regime.gains}, vapour)
 
 

@@ -246,11 +246,14 @@ def litres_of(vessel: Vessel) -> float | None:
 
 
 def display_share(rig: Rig) -> float | None:
-    """The display's part of all the water by the vessels' measures; None where one is missing."""
+    """The display's part of all the water by the vessels' measures.
+
+    None where one is missing, or where the display is described as empty.
+    """
     display = rig.vessel("display")
     volumes = [litres_of(one) for one in rig.vessels]
     own = litres_of(display) if display is not None else None
-    if own is None or any(volume is None for volume in volumes):
+    if not own or any(volume is None for volume in volumes):
         return None
     total = sum(volume for volume in volumes if volume is not None)
     return own / total if total > 0.0 else None

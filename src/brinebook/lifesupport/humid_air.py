@@ -8,10 +8,14 @@ kPa but for that of the air itself, which is in Pa. Range 0 to 60 °C, 0 to 3000
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import psychrolib
 
 psychrolib.SetUnitSystem(psychrolib.SI)
+
+#: Courses ask for the air of one room tens of thousands of times.
+_REMEMBERED = 4096
 
 #: The atmosphere at sea level, Pa.
 STANDARD_PRESSURE = 101_325.0
@@ -26,6 +30,7 @@ class Air:
     pressure: float = STANDARD_PRESSURE
 
 
+@lru_cache(maxsize=_REMEMBERED)
 def saturation_pressure(temperature: float) -> float:
     """Pressure of water vapour over pure water in kPa; 0 to 60 °C, 0.03 %.
 
@@ -42,6 +47,7 @@ def vapour_pressure(air: Air) -> float:
     return air.humidity * saturation_pressure(air.temperature)
 
 
+@lru_cache(maxsize=_REMEMBERED)
 def humidity_ratio(air: Air) -> float:
     """Kilograms of vapour that go with a kilogram of dry air.
 
@@ -50,6 +56,7 @@ def humidity_ratio(air: Air) -> float:
     return float(psychrolib.GetHumRatioFromRelHum(air.temperature, air.humidity, air.pressure))
 
 
+@lru_cache(maxsize=_REMEMBERED)
 def ratio_at_saturation(temperature: float, *, pressure: float = STANDARD_PRESSURE) -> float:
     """The most vapour that a kilogram of dry air holds at this temperature, kg.
 
@@ -93,6 +100,7 @@ def dew_point(vapour: float) -> float:
     return (low + high) / 2.0
 
 
+@lru_cache(maxsize=_REMEMBERED)
 def dry_air_density(air: Air) -> float:
     """Kilograms of dry air in a cubic metre of the air as it is.
 

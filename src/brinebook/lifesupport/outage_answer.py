@@ -245,7 +245,7 @@ def _by_hour(
     rig: Rig, still: StillWater, start: float, warmth: WarmthCase, *, pressure: float
 ) -> tuple[Span, ...]:
     def saturation(hour: float) -> float:
-        at = warmth.by_hour[min(int(hour), HOURS)].value
+        at = min(max(warmth.by_hour[min(int(hour), HOURS)].value, 0.0), 40.0)
         return oxygen_saturation(rig.salinity, at, pressure=pressure / STANDARD_PRESSURE)
 
     return oxygen_by_hour(

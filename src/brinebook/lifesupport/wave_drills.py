@@ -29,6 +29,7 @@ _WAVE_ABOVE, _WAVE_DAYS, _WAVE_SWING = 8.0, 5, 4.0
 #: Where a fan or a chiller starts when nothing is said: 25 °C is in good standing, and a fan starts
 #: above it (common practice, no source).
 _FAN_STARTS = 0.5
+_STEP = 1800.0  # s; a course takes smaller ones where a thermostat asks for them
 _LIGHTS_MIDDLE = 15.0  # hour of the clock around which lamps are on
 
 
@@ -101,7 +102,7 @@ def wave_courses(
             hours=24.0 * _WAVE_DAYS,
             weather=weather,
             regime=regime,
-            step=900.0,
+            step=_STEP,
         )
         for body in bodies
     ]
