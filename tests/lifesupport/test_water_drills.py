@@ -6,7 +6,8 @@ import pytest
 
 from brinebook.lifesupport.drill import Drill, ranked
 from brinebook.lifesupport.ranges import Range
-from brinebook.lifesupport.water_drills import harm_of_salinity, harm_on_floor, water_drills
+from brinebook.lifesupport.water_drills import water_drills
+from brinebook.lifesupport.water_harm import harm_of_salinity, harm_on_floor
 from brinebook.rig import Rig
 from tests.lifesupport import described
 from tests.lifesupport.test_loop import BRANCHED

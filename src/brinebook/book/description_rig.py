@@ -178,12 +178,31 @@ def _places(read: Rig) -> Iterator[str]:
 def _hold_names(reader: Reader, read: Rig) -> None:
     """Every name that points to another part has to find it."""
     places = tuple(_places(read))
+    _hold_plumbing(reader, read, places)
+
+    def held(where: str, value: str, known: tuple[str, ...], what: str) -> None:
+        if value:
+            reader.one_of(where, value, known, what=what)
+
+    sockets = tuple(socket.name for socket in read.sockets)
+    circuits = tuple(circuit.name for circuit in read.circuits)
+    for socket in read.sockets:
+        held(f"power.sockets[{socket.name}].circuit", socket.circuit, circuits, "circuit")
+    for heater in read.heaters:
+        held(f"heat.heaters[{heater.name}].in", heater.place, places, "vessel or section")
+    for kind, loads in (
+        ("pumps", read.pumps), ("heat.heaters", read.heaters), ("heat.fans", read.fans),
+        ("heat.lamps", read.lamps), ("heat.coolers", read.coolers), ("power.loads", read.loads),
+    ):  # fmt: skip
+        for load in loads:
+            held(f"{kind}[{load.name}].socket", load.socket, sockets, "socket")
+
+
+def _hold_plumbing(reader: Reader, read: Rig, places: tuple[str, ...]) -> None:
     vessels = tuple(vessel.name for vessel in read.vessels)
     ends = (*places, *(p.name for p in read.pumps), *(d.name for d in read.devices),
             *(j.name for j in read.joints))  # fmt: skip
-    sockets = tuple(socket.name for socket in read.sockets)
-    circuits = tuple(circuit.name for circuit in read.circuits)
-    pipes = tuple(pipe.name for pipe in read.pipes)
+    ends_in = {pipe.name: pipe.end for pipe in read.pipes}
 
     def held(where: str, value: str, known: tuple[str, ...], what: str) -> None:
         if value:
@@ -191,7 +210,6 @@ def _hold_names(reader: Reader, read: Rig) -> None:
 
     for pump in read.pumps:
         held(f"pumps[{pump.name}].in", pump.place, places, "vessel or section")
-        held(f"pumps[{pump.name}].socket", pump.socket, sockets, "socket")
     for pipe in read.pipes:
         held(f"plumbing.pipes[{pipe.name}].from", pipe.begin, ends, "place")
         held(f"plumbing.pipes[{pipe.name}].to", pipe.end, ends, "place")
@@ -201,27 +219,15 @@ def _hold_names(reader: Reader, read: Rig) -> None:
         held(f"plumbing.drains[{drain.name}].from", drain.vessel, vessels, "vessel")
         held(f"plumbing.drains[{drain.name}].to", drain.end, places, "vessel or section")
     for nozzle in read.nozzles:
-        held(f"plumbing.nozzles[{nozzle.name}].pipe", nozzle.pipe, pipes, "pipe")
-        ends_in = {pipe.name: pipe.end for pipe in read.pipes}
+        where = f"plumbing.nozzles[{nozzle.name}].pipe"
+        held(where, nozzle.pipe, tuple(ends_in), "pipe")
         if nozzle.pipe in ends_in and ends_in[nozzle.pipe] not in places:
-            reader.notes.wrong(
-                f"plumbing.nozzles[{nozzle.name}].pipe",
-                f"{nozzle.pipe!r} ends at {ends_in[nozzle.pipe]!r}, which is no vessel",
-            )
-    if read.top_off is not None:
-        held("plumbing.top_off.to", read.top_off.place, places, "vessel or section")
+            end = ends_in[nozzle.pipe]
+            reader.notes.wrong(where, f"{nozzle.pipe!r} ends at {end!r}, which is no vessel")
     for doser in read.dosers:
         held(f"plumbing.dosers[{doser.name}].to", doser.place, places, "vessel or section")
-    for heater in read.heaters:
-        held(f"heat.heaters[{heater.name}].in", heater.place, places, "vessel or section")
-    for socket in read.sockets:
-        held(f"power.sockets[{socket.name}].circuit", socket.circuit, circuits, "circuit")
-    for kind, loads in (
-        ("heat.heaters", read.heaters), ("heat.fans", read.fans), ("heat.lamps", read.lamps),
-        ("heat.coolers", read.coolers), ("power.loads", read.loads),
-    ):  # fmt: skip
-        for load in loads:
-            held(f"{kind}[{load.name}].socket", load.socket, sockets, "socket")
+    if read.top_off is not None:
+        held("plumbing.top_off.to", read.top_off.place, places, "vessel or section")
 
 
 def _with_exits(reader: Reader, read: Rig, plumbing: object) -> Rig:

@@ -1,0 +1,160 @@
+"""Drills of drains that block and joints that let go."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from brinebook.lifesupport.basins import return_section
+from brinebook.lifesupport.burst import burst
+from brinebook.lifesupport.changes import (
+    with_longest_run,
+    with_reservoir,
+    with_return_depth,
+)
+from brinebook.lifesupport.drains import drains
+from brinebook.lifesupport.drill import Drill, Harm, Remedy, Within
+from brinebook.lifesupport.drill_figures import ranged
+from brinebook.lifesupport.ranges import Range
+from brinebook.lifesupport.stuck import (
+    BlockedDrain,
+    blocked_drain,
+)
+from brinebook.lifesupport.water_harm import harm_on_floor
+from brinebook.plan import Figure
+from brinebook.rig import Rig
+
+
+def drains_block(rig: Rig, flow: Range) -> Iterator[Drill]:
+    found = drains(rig, flow.value)
+    if found is None:
+        return
+    for one in found.blocked:
+        yield _blocked(rig, flow, (one.drain,), one.others)
+    if len(found.each) > 1:
+        names = tuple(one.name for one in found.each)
+        yield _blocked(rig, flow, names, Range(0.0, 0.0, 0.0))
+
+
+def _blocked(rig: Rig, flow: Range, names: tuple[str, ...], others: Range) -> Drill:
+    what = " and ".join(names)
+    middle = blocked_drain(rig, flow.value, carried=others.value)
+    worst = blocked_drain(rig, flow.high, carried=others.low)
+    over = max((one.over if one else 0.0) for one in (middle, worst))
+    carries = others.value >= flow.value
+    return Drill(
+        id=f"drain-blocked/{'+'.join(names)}",
+        fault="drains blocked" if len(names) > 1 else "drain blocked",
+        parts=names,
+        title=f"{what} {'block' if len(names) > 1 else 'blocks'} while nobody looks",
+        told=_told_blocked(middle, others, carries=carries, over=over),
+        harm=max(harm_on_floor(over), 1),
+        within=_hours_to_rim(middle, worst) if over > 0 else None,
+        figures=(
+            ranged("others_carry", others, "L/h"),
+            ranged("comes_up", flow, "L/h"),
+            Figure("over_rim", over, "L"),
+        ),
+        warns=("the display stands higher than its weir lets it", "gurgling, or its end",
+               "the return pump draws air"),
+        remedies=tuple(_against_blocked(rig, flow, others)) if over > 0 else (),
+        cautions=("flood", "mains", "people_below"),
+    )  # fmt: skip
+
+
+def _told_blocked(middle: BlockedDrain | None, others: Range, *, carries: bool, over: float) -> str:
+    if carries:
+        return (
+            f"The others carry {others.value:.0f} L/h ({others.low:.0f} to {others.high:.0f}): the "
+            "display rises a little and goes on."
+        )
+    if middle is None:
+        return "Display and sump aren't described enough to tell how far it rises."
+    brings = (
+        f"The pump brings up {middle.from_section:.0f} L of its section, and the top-off fills "
+        f"{middle.from_top_off:.0f} L after it; the display has room for {middle.room:.0f} L"
+    )
+    if over > 0:
+        return f"{brings}: {over:.0f} L go over its rim."
+    return f"{brings}: the floor stays dry, and the pump draws air."
+
+
+def _hours_to_rim(middle: BlockedDrain | None, worst: BlockedDrain | None) -> Within | None:
+    likely = middle.hours_to_rim if middle else None
+    short = worst.hours_to_rim if worst else None
+    if likely is None and short is None:
+        return None
+    return Within(short if short is not None else likely, likely, None)
+
+
+def _against_blocked(rig: Rig, flow: Range, others: Range) -> Iterator[Remedy]:
+    section, found = return_section(rig), blocked_drain(rig, flow.high, carried=others.low)
+    if found is None or section is None:
+        return
+    spare = found.room - found.from_section
+
+    def after(of: Rig) -> tuple[Harm, Within | None, float]:
+        again = blocked_drain(of, flow.high, carried=others.low)
+        if again is None:
+            return 0, None, 0.0
+        within = None
+        if again.hours_to_rim is not None:
+            within = Within(again.hours_to_rim, again.hours_to_rim, None)
+        return harm_on_floor(again.over), within, again.over
+
+    options: list[tuple[str, int, Rig]] = []
+    if rig.top_off is not None and spare > 1:
+        options.append((f"a top-off reservoir of {spare:.0f} L", 1, with_reservoir(rig, spare)))
+        hours = spare / rig.top_off.flow
+        options.append(
+            (f"a limit of {60 * hours:.0f} minutes to one run of the top-off", 1,
+             with_longest_run(rig, hours))
+        )  # fmt: skip
+    needed = found.room - found.from_top_off
+    if needed > 0:
+        depth = section.intake + needed / (1000.0 * section.area)
+        if depth < section.depth:
+            options.append(
+                (f"run the return section at {100 * depth:.1f} cm", 0,
+                 with_return_depth(rig, depth))
+            )  # fmt: skip
+    for text, effort, changed in options:
+        harm, within, over = after(changed)
+        yield Remedy(text, effort, harm, within, f"{over:.0f} L over the rim")  # type: ignore[arg-type]
+    yield Remedy(
+        "a second drain a little higher, dry while all is well", 2, 0, None,
+        "it carries what the first one doesn't",
+    )  # fmt: skip
+
+
+def joints_burst(rig: Rig) -> Iterator[Drill]:
+    for name in (*(joint.name for joint in rig.joints), *(one.name for one in rig.devices)):
+        found = burst(rig, name)
+        if found is None or found.litres_a_minute <= 0:
+            continue
+        small = burst(rig, name, share=0.1)
+        slow = small.minutes / 60 if small and small.litres_a_minute > 0 else None
+        yield Drill(
+            id=f"joint-bursts/{name}",
+            fault="joint burst",
+            parts=(name,),
+            title=f"{name} lets go",
+            told=(
+                f"{found.litres_a_minute:.0f} L a minute leave until the pump draws air, "
+                f"{found.by_pump:.0f} L; up to {found.by_siphon + found.from_sump:.0f} L more run "
+                "back and out."
+            ),
+            harm=harm_on_floor(found.litres),
+            within=Within(found.minutes / 60, found.minutes / 60, slow),
+            figures=(
+                Figure("litres_a_minute", found.litres_a_minute, "L/min"),
+                Figure("litres", found.litres, "L"),
+                Figure("until", found.minutes, "min"),
+            ),
+            warns=("a drop or salt creep at the joint, days before",),
+            remedies=(
+                Remedy("a valve before it, not behind it, so that the pump's head stays off it",
+                       1, 2, None),
+                Remedy("a tray with a water sensor under it", 1, 2, Within(slow, slow, None)),
+            ),
+            cautions=("flood", "mains", "people_below"),
+        )  # fmt: skip

@@ -1,0 +1,206 @@
+"""Drills of the return pump: what comes down, by each hole clear and blocked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from brinebook.lifesupport.changes import (
+    with_mouths,
+    with_reservoir,
+    with_return_depth,
+)
+from brinebook.lifesupport.drain_back import DrainBack, DrainBacks, drain_backs, paths
+from brinebook.lifesupport.drill import Drill, Remedy, Within
+from brinebook.lifesupport.drill_figures import ranged
+from brinebook.lifesupport.ranges import Range
+from brinebook.lifesupport.water_harm import harm_on_floor, reservoir_litres
+from brinebook.plan import Figure
+from brinebook.rig import Rig
+
+#: How far a nozzle is put under the water when it is put higher, m.
+_HIGH_MOUTH = 0.02
+
+
+def return_stops(rig: Rig, flow: Range) -> Iterator[Drill]:
+    found = drain_backs(rig, flow)
+    pumps = [pump.name for pump in rig.pumps if pump.role == "return"]
+    if found is None or not pumps:
+        return
+    clear = found.cases[0]
+    for name in pumps:
+        yield _stops(rig, flow, found, clear, name=name)
+    for case in found.cases[1:]:
+        yield _hole_blocked(rig, flow, found, case, pumps[0])
+    yield from _check_valves(rig, flow)
+    both = _top_off_then_stop(rig, flow, found, pumps[0])
+    if both is not None:
+        yield both
+
+
+def _stops(rig: Rig, flow: Range, found: DrainBacks, case: DrainBack, *, name: str) -> Drill:
+    return Drill(
+        id=f"pump-stops/{name}",
+        fault="pump stopped",
+        parts=(name,),
+        title=f"{name} stops",
+        told=(
+            f"{_down(case)}. Display and sump then stand apart: no heat, no skimming and less air "
+            "for what lives above."
+        ),
+        harm=max(harm_on_floor(case.over_rim), 1),
+        within=_minutes_to_come_down(case, flow) if case.over_rim > 0 else None,
+        figures=_figures(case),
+        warns=("silence", "the sump stands higher than its mark"),
+        remedies=tuple(_against_drain_back(rig, flow, found, case)),
+        cautions=("flood", "mains", "people_below"),
+    )
+
+
+def _hole_blocked(rig: Rig, flow: Range, found: DrainBacks, case: DrainBack, pump: str) -> Drill:
+    several = len(case.blocked) > 1
+    what = "every siphon-break hole" if several else case.blocked[0]
+    return Drill(
+        id=f"hole-blocked/{'+'.join(case.blocked)}",
+        fault="holes blocked, pump stopped" if several else "hole blocked, pump stopped",
+        parts=(*case.blocked, pump),
+        title=f"{pump} stops with {what} blocked",
+        told=f"{_down(case)}. Algae and a snail close such a hole without a sign.",
+        harm=harm_on_floor(case.over_rim) or (1 if case.over_mark > 0 else 0),
+        within=_minutes_to_come_down(case, flow) if case.over_rim > 0 else None,
+        figures=_figures(case),
+        warns=("nothing, until the pump stops", "a jet at the hole that is gone"),
+        remedies=tuple(_against_drain_back(rig, flow, found, case)),
+        cautions=("flood", "people_below"),
+    )
+
+
+def _check_valves(rig: Rig, flow: Range) -> Iterator[Drill]:
+    for path in paths(rig):
+        if not path.held:
+            continue
+        name = next(pipe.name for pipe in path.pipes if pipe.check_valve == "tight")
+        leaking = drain_backs(rig, flow)
+        if leaking is None:
+            return
+        worst = max(leaking.cases, key=lambda case: case.litres.value)
+        yield Drill(
+            id=f"check-valve-leaks/{name}",
+            fault="check valve leaking, pump stopped",
+            parts=(name,),
+            title=f"the check valve in {name} doesn't close when the pump stops",
+            told=f"{_down(worst)}, slowly, over hours.",
+            harm=harm_on_floor(worst.over_rim) or (1 if worst.over_mark > 0 else 0),
+            within=Within(0.5, 3.0, None) if worst.over_rim > 0 else None,
+            figures=_figures(worst),
+            warns=("the sump goes on rising after the pump has stopped",),
+            remedies=tuple(_against_drain_back(rig, flow, leaking, worst)),
+            cautions=("flood",),
+        )
+
+
+def _top_off_then_stop(rig: Rig, flow: Range, found: DrainBacks, pump: str) -> Drill | None:
+    """A top-off that doesn't stop, and then a power cut: the sump is full before water comes."""
+    if rig.top_off is None:
+        return None
+    worst = max(found.cases, key=lambda case: case.litres.value)
+    more, spilt = reservoir_litres(rig), _over_with_reservoir(rig, flow)
+    room = max(found.room_to_rim - worst.litres.value, 0.0)
+    remedies: tuple[Remedy, ...] = ()
+    if spilt > 0 and room > 0:
+        left = harm_on_floor(_over_with_reservoir(with_reservoir(rig, room), flow))
+        told = "then all of it fits with what comes down"
+        remedies = (Remedy(f"a reservoir of {room:.0f} L", 1, left, None, told),)
+    spills = (
+        f"{more:.0f} L more stand in the sump when {worst.litres.value:.0f} L come down: "
+        f"{spilt:.0f} L go over the rim."
+    )
+    return Drill(
+        id=f"top-off-stuck-on+pump-stops/{pump}",
+        fault="top-off stuck on, then pump stopped",
+        parts=("top-off", pump),
+        title=f"the top-off has run on, and then {pump} stops",
+        told=spills if spilt > 0 else "Even so everything stays in the sump.",
+        harm=harm_on_floor(spilt),
+        within=_minutes_to_come_down(worst, flow) if spilt > 0 else None,
+        figures=(Figure("over_rim", spilt, "L"),),
+        warns=("the sump stands over its mark while everything runs",),
+        remedies=remedies,
+        cautions=("flood", "people_below"),
+    )
+
+
+def _over_with_reservoir(rig: Rig, flow: Range) -> float:
+    """Litres over the sump's rim with the reservoir in it when the worst comes down."""
+    found = drain_backs(rig, flow)
+    if found is None:
+        return 0.0
+    down = max(case.litres.value for case in found.cases)
+    return max(down + reservoir_litres(rig) - found.room_to_rim, 0.0)
+
+
+def _down(case: DrainBack) -> str:
+    amount = (
+        f"{case.litres.value:.0f} L ({case.litres.low:.0f} to {case.litres.high:.0f}) come down"
+    )
+    if case.over_rim > 0:
+        return f"{amount} and {case.over_rim:.0f} L go over the sump's rim"
+    if case.over_mark > 0:
+        return f"{amount}, {100 * case.freeboard:.1f} cm under the sump's rim and past the mark"
+    return f"{amount} and stay {100 * case.freeboard:.1f} cm under the sump's rim"
+
+
+def _figures(case: DrainBack) -> tuple[Figure, ...]:
+    return (
+        ranged("comes_down", case.litres, "L"),
+        Figure("freeboard", case.freeboard, "m"),
+        Figure("over_mark", case.over_mark, "L"),
+        Figure("over_rim", case.over_rim, "L"),
+    )
+
+
+def _minutes_to_come_down(case: DrainBack, flow: Range) -> Within:
+    """About as fast as it went up, at first: a siphon runs with the height that the pump had."""
+    before = case.litres.value - case.over_rim
+    return Within(before / flow.high, before / flow.value, 3 * before / flow.value)
+
+
+def _against_drain_back(
+    rig: Rig, flow: Range, found: DrainBacks, case: DrainBack
+) -> Iterator[Remedy]:
+    """What helps: a lower mark, higher mouths; each reckoned with the same holes blocked."""
+    if case.over_mark <= 0:
+        return
+
+    def same(of: Rig) -> DrainBack | None:
+        again = drain_backs(of, flow)
+        if again is None:
+            return None
+        return next((one for one in again.cases if one.blocked == case.blocked), again.cases[-1])
+
+    options: list[tuple[str, int, Rig]] = []
+    if found.highest_depth is not None and found.highest_depth < found.running_depth:
+        depth = found.highest_depth
+        options.append(
+            (f"mark the return section at {100 * depth:.1f} cm and fill no higher", 0,
+             with_return_depth(rig, depth))
+        )  # fmt: skip
+    if any(nozzle.mouth > _HIGH_MOUTH for nozzle in rig.nozzles):
+        options.append(
+            (f"put the nozzles' mouths {100 * _HIGH_MOUTH:.0f} cm under the surface", 0,
+             with_mouths(rig, _HIGH_MOUTH))
+        )  # fmt: skip
+    clear = found.cases[0]
+    if len(case.blocked) == 1 and clear.over_mark < case.over_mark:
+        yield Remedy(
+            "a second siphon-break hole beside it, so that one snail can't close both", 1,
+            harm_on_floor(clear.over_rim) or (1 if clear.over_mark > 0 else 0), None,
+            f"{clear.litres.value:.0f} L come down while one of them is clear",
+        )  # fmt: skip
+    for text, effort, changed in options:
+        after = same(changed)
+        if after is not None:
+            yield Remedy(
+                text, effort,  # type: ignore[arg-type]
+                harm_on_floor(after.over_rim) or (1 if after.over_mark > 1e-6 else 0), None,
+                f"{after.litres.value:.0f} L come down, {after.over_rim:.0f} L over the rim",
+            )  # fmt: skip

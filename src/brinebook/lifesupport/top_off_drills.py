@@ -1,0 +1,120 @@
+"""Drills of a top-off that runs on, and of one that stays off."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from brinebook.lifesupport.changes import with_reservoir
+from brinebook.lifesupport.drill import Drill, DrillCourse, DrillPoint, Harm, Remedy, Within
+from brinebook.lifesupport.ranges import Range
+from brinebook.lifesupport.stuck import (
+    Course,
+    top_off_stuck_off,
+    top_off_stuck_on,
+)
+from brinebook.lifesupport.water_harm import (
+    SALT_STRESS,
+    harm_of_salinity,
+    harm_on_floor,
+    reservoir_litres,
+)
+from brinebook.plan import Figure
+from brinebook.rig import Rig
+
+
+def top_off_sticks(rig: Rig, litres: float, evaporation: Range | None) -> Iterator[Drill]:
+    on = top_off_stuck_on(rig, litres=litres)
+    if on is not None and rig.top_off is not None:
+        yield _stuck_on(rig, litres, on)
+    if rig.top_off is None or evaporation is None:
+        return
+    ends = [
+        top_off_stuck_off(rig, each, litres=litres)
+        for each in (evaporation.high, evaporation.value, evaporation.low)
+    ]
+    if ends[1] is not None:
+        yield _stuck_off(rig, ends)
+
+
+def _stuck_on(rig: Rig, litres: float, on: Course) -> Drill:
+    change = on.salinity - rig.salinity
+    harm = max(harm_of_salinity(change), harm_on_floor(on.spilt))
+    room = reservoir_litres(rig)
+    ends = on.ends_at or 0.0
+    spills = f" and {on.spilt:.0f} L go over the sump's rim" if on.spilt > 0 else ""
+    return Drill(
+        id="top-off-stuck-on",
+        fault="top-off stuck on",
+        parts=("top-off",),
+        title="the top-off doesn't stop",
+        told=(
+            f"Its {room:.0f} L are in after {_hours(ends)}: {on.salinity:.1f} PSU instead of "
+            f"{rig.salinity:.1f}{spills}."
+        ),
+        harm=harm,
+        within=Within(0.7 * ends, ends, None) if harm > 1 else None,
+        figures=(
+            Figure("salinity", on.salinity, "PSU"),
+            Figure("over_rim", on.spilt, "L"),
+            Figure("empty_after", ends, "h"),
+        ),
+        courses=(_salinity_course(on),),
+        warns=("the return section stands over its mark", "the reservoir falls faster than usual"),
+        remedies=(
+            *_smaller_reservoir(rig, litres, on, harm),
+            Remedy("a second float above the first, that only ever stops it", 1, 0, None),
+        ),
+        cautions=("flood", "mains"),
+    )
+
+
+def _smaller_reservoir(rig: Rig, litres: float, on: Course, harm: Harm) -> Iterator[Remedy]:
+    """The largest reservoir that dilutes by less than what is stress, and fits in the sump."""
+    least = rig.salinity - 0.95 * SALT_STRESS
+    fits = min(rig.salinity * litres / least - litres, reservoir_litres(rig) - on.spilt)
+    if harm < 2 or fits <= 0:
+        return
+    after = top_off_stuck_on(with_reservoir(rig, fits), litres=litres)
+    if after is not None:
+        left = max(harm_of_salinity(after.salinity - rig.salinity), harm_on_floor(after.spilt))
+        told = f"it ends at {after.salinity:.1f} PSU"
+        yield Remedy(f"a reservoir of {fits:.0f} L", 1, left, None, told)
+
+
+def _stuck_off(rig: Rig, ends: list[Course | None]) -> Drill:
+    told = [one for one in ends if one is not None]
+    hours = [one.ends_at or 0.0 for one in told]
+    middle = told[len(told) // 2]
+    change = middle.salinity - rig.salinity
+    return Drill(
+        id="top-off-stuck-off",
+        fault="top-off stuck off",
+        parts=("top-off",),
+        title="the top-off doesn't start",
+        told=(
+            f"The return pump draws air after {_hours(min(hours))} to {_hours(max(hours))}, at "
+            f"{middle.salinity:.1f} PSU, and then runs dry."
+        ),
+        harm=max(harm_of_salinity(change), 2),
+        within=Within(min(hours), hours[len(hours) // 2], max(hours)),
+        figures=(Figure("salinity", middle.salinity, "PSU"),),
+        courses=(_salinity_course(middle),),
+        warns=("the return section is under its mark", "bubbles in the display", "a hum"),
+        remedies=(
+            Remedy("look at the return section's mark each time you feed", 0, 1, None),
+        ),
+        cautions=("mains",),
+    )  # fmt: skip
+
+
+def _salinity_course(course: Course) -> DrillCourse:
+    points = tuple(
+        DrillPoint(hour.hours, hour.salinity, hour.salinity, hour.salinity) for hour in course.hours
+    )
+    return DrillCourse("salinity", "PSU", points)
+
+
+def _hours(hours: float) -> str:
+    if hours < 1:
+        return f"{60 * hours:.0f} minutes"
+    return f"{hours:.0f} hours" if hours < 48 else f"{hours / 24:.0f} days"
