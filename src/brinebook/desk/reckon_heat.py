@@ -211,14 +211,17 @@ def _electricity(given: Mapping[str, Any]) -> Reckoned:
         power, _, hours = text.partition("@")
         name, watts = named_amount(power, "power", option="part")
         a_day = amount(hours, "hours", option="part") if hours else 24.0
-        energy = energy_of_month(watts, hours_a_day=a_day, days=365.25 / 12.0)
+        energy = energy_of_month(watts, hours_a_day=a_day, days=given["days"])
         total += energy
         key = name if name not in figures else f"{name} {len(figures) + 1}"
         figures[key] = Figure(key, energy, "kWh")
     figures["total"] = Figure("total", total, "kWh")
     if given["price"] is not None:
         figures["cost"] = Figure("cost", total * given["price"], "")
-    return Reckoned(figures, notes=("Of an average month; heaters run by what the room asks.",))
+    return Reckoned(
+        figures,
+        notes=("Heaters run by what the room asks: “brinebook rig heat” tells it by month.",),
+    )
 
 
 VOLUME = Input("volume", "volume", "net volume of the water", needed=True, low=0.1)
@@ -272,6 +275,8 @@ HEAT_SUMS: Mapping[str, Sum] = {
         (
             Input("part", "text", "such as “return=45 W@24 h”; as many as you like",
                   needed=True, several=True),
+            Input("days", "number", "that are counted; left out, an average month", "30.4375",
+                  high=3660),
             Input("price", "number", "of a kWh"),
         ),
         _electricity,
