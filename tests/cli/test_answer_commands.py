@@ -245,3 +245,18 @@ def test_why_unfolds_each_quantity_to_inputs_equation_and_sources(demo: Run, qua
     for part in ("It rests on", "What goes into it:", "Equation:", "Sources:", "Next test:"):
         assert part in said
     assert max(len(line) for line in said.splitlines()) <= 100
+
+
+def test_a_low_level_names_the_plan_that_works_out_how_much_and_no_amount(
+    reef: Run, tmp_path: Path
+) -> None:
+    rows = ["when,kind,what,value,unit,detail"]
+    rows += [f"{_iso(3.0 * k)},test,alkalinity,6.9,dKH,method=drop count" for k in range(8)]
+    (tmp_path / "low.csv").write_text("\n".join(rows) + "\n", encoding="utf-8")
+    assert reef("import", "low.csv").status == 0
+    screen = reef("today").out
+    named = re.search(r"To work out how much: brinebook (plan correct alkalinity)", screen)
+    assert named is not None
+    assert "slowly" in screen
+    assert not re.search(r"\d+ (g|mL)\b", screen)
+    assert reef(*named[1].split()).status == 0

@@ -15,7 +15,7 @@ class Act:
 
     ``kind`` is one of the contract's; ``about`` a quantity, ``top-off`` or ``volume``. An act that
     puts something in names the ``substance`` with ``amount`` and ``unit``; a step of an accepted
-    plan names ``plan`` and ``step``.
+    plan names ``plan`` and ``step``. ``works_out`` names the plan that would say how much.
     """
 
     kind: str
@@ -30,6 +30,7 @@ class Act:
     unit: str = ""
     plan: str = ""
     step: int = 0
+    works_out: str = ""
 
 
 def how_to_answer(act: Act) -> str:
@@ -38,6 +39,11 @@ def how_to_answer(act: Act) -> str:
         return ""
     words = "yes, or no" if "-" in act.asks else "wrong, or sound"
     return f"To settle it: brinebook add verdict {short_id(act.asks)} {words}."
+
+
+def how_to_plan(act: Act) -> str:
+    """Which command works out how much, and how slowly; empty where none would."""
+    return f"To work out how much: brinebook plan {act.works_out}" if act.works_out else ""
 
 
 def listed(names: Sequence[str]) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import timedelta
 
 from brinebook.balance.answer import QuantityAnswer
+from brinebook.balance.causes.case import dosed_per_day
 from brinebook.report.act import Act, listed
 from brinebook.report.advice import URGENT
 from brinebook.report.flows import dosing_sentence, same_hour
@@ -16,6 +17,11 @@ from brinebook.report.view import View, is_unknown
 #: A chance of leaving the band within a week from which it comes before the tests.
 _LEAVES = 0.6
 _DAY = timedelta(days=1)
+_DOSED = ("alkalinity", "calcium")
+#: Which plan is about a quantity that isn't poured in.
+_PLANS = {
+    "salinity": "salinity", "nitrate": "nutrients nitrate", "phosphate": "nutrients phosphate"
+}  # fmt: skip
 
 
 def acts_of_limits(view: View) -> list[Act]:
@@ -59,7 +65,14 @@ def _out(view: View, quantity: QuantityAnswer) -> Act:
         f"{dosing_sentence(view, quantity)}"
     )
     by = view.case.answer.at + (_DAY if quantity.name in URGENT else 7 * _DAY)
-    return Act("check", quantity.name, text, why.strip(), by)
+    return Act("check", quantity.name, text, why.strip(), by, works_out=_plan(quantity, side))
+
+
+def _plan(quantity: QuantityAnswer, side: str) -> str:
+    """Which plan brings a quantity back into its band."""
+    if quantity.name in _DOSED or quantity.name == "magnesium":
+        return f"correct {quantity.name}" if side == "under" else ""
+    return _PLANS.get(quantity.name, "")
 
 
 def _rate_limit(view: View, name: str) -> str:
@@ -87,7 +100,9 @@ def _leaving(view: View, quantity: QuantityAnswer) -> Act:
         f"{chance_text(chance)}. {dosing_sentence(view, quantity)}{same_hour(view, quantity.name)}"
     )
     by = view.case.answer.at + (timedelta(hours=12) if testing else 2 * _DAY)
-    return Act("test" if testing else "check", quantity.name, text, why.strip(), by)
+    kind = "test" if testing else "check"
+    plan = "dose" if quantity.name in _DOSED and dosed_per_day(view.case, quantity.name) else ""
+    return Act(kind, quantity.name, text, why.strip(), by, works_out=plan)
 
 
 def _tested(speech: Speech, quantity: QuantityAnswer) -> str:
