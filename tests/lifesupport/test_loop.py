@@ -10,6 +10,7 @@ from brinebook.lifesupport.burst import burst
 from brinebook.lifesupport.drains import drains
 from brinebook.lifesupport.exchange import exchange, second_pass_share
 from brinebook.lifesupport.fluid import GRAVITY, seawater
+from brinebook.lifesupport.levels_answer import levels_answer
 from brinebook.lifesupport.lines import lines, siphon_line
 from brinebook.lifesupport.loop import flows
 from brinebook.lifesupport.pressures import opening_for_flow, pressure_sweeps
@@ -228,3 +229,20 @@ def test_a_wish_becomes_a_head_and_a_pipe() -> None:
     # 1 inch of schedule 40 has 1.029 in: 1800 L/h go at 0.93 m/s.
     inch = next(one for one in found if one.size == "1 in")
     assert inch.speed == pytest.approx(1800 / 3.6e6 / (math.pi / 4 * (1.029 * 0.0254) ** 2))
+
+
+def test_a_section_runs_as_high_as_its_wall_and_the_head_over_it() -> None:
+    walls = """water = "0.22 m"
+floor = "0.05 m"
+sections = [
+  { name = "first", length = "0.50 m", water = "0.28 m", baffle = "0.22 m" },
+  { name = "return", length = "0.30 m", water = "0.16 m", role = "return" },
+]"""
+    rig = described.plain(**{'water = "0.22 m"\nfloor = "0.05 m"': walls})
+    answer = levels_answer(rig)
+    assert answer is not None
+    (first,) = answer.sections
+    # Francis over 0.40 m: h = (Q/1.84 b)^(2/3).
+    head = (answer.flow.value / 3.6e6 / (1.84 * 0.40)) ** (2 / 3)
+    assert first.by_wall.value == pytest.approx(0.22 + head)
+    assert first.differs  # 0.28 m was read, some 5 cm too much

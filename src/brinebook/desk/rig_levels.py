@@ -27,6 +27,15 @@ def levels_json(answer: LevelsAnswer | None) -> Json | None:
     return {
         "flow": ranged(answer.flow, "L/h"),
         "running": None if answer.running is None else _running_json(answer.running),
+        "sections": [
+            {
+                "section": one.name,
+                "depth": figure(one.told, "m"),
+                "by_wall": ranged(one.by_wall, "m"),
+                "differs": one.differs,
+            }
+            for one in answer.sections
+        ],
         "return_section": None
         if section is None
         else {
@@ -161,6 +170,12 @@ def levels_lines(answer: LevelsAnswer | None) -> Iterator[str]:
         return
     if answer.running is not None:
         yield from _running_lines(answer.running)
+    for section in answer.sections:
+        if section.differs and section.told is not None:
+            yield (
+                f"{section.name} is said to run {_centimetres(section.told)} deep; by its wall it "
+                f"should run about {_centimetres(section.by_wall.value)}. One of the two is off."
+            )
     if answer.drain_back is not None:
         yield from _drain_back_lines(answer.drain_back)
     if answer.drains is not None:

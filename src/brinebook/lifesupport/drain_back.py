@@ -238,7 +238,8 @@ def _notes(rig: Rig, back: list[Path]) -> Iterator[str]:
         if path.held:
             yield (
                 f"The check valve in {path.name} is called tight. Sooner or later a snail or a "
-                "grain keeps it open, so the cases here leave it out."
+                "grain keeps it open, so the cases here leave it out. A guard keeps snails out of "
+                "the return section (common practice, no source)."
             )
     for nozzle in rig.nozzles:
         if nozzle.hole_bore is not None and nozzle.hole_bore < SMALL_HOLE:

@@ -8,7 +8,9 @@ from brinebook.lifesupport.basins import ReturnSection, basin, return_section
 from brinebook.lifesupport.burst import Burst, burst
 from brinebook.lifesupport.drain_back import DrainBacks, drain_backs, weir_heads
 from brinebook.lifesupport.drains import Drains, drains
+from brinebook.lifesupport.exchange import branch_flows
 from brinebook.lifesupport.flows_answer import return_flow
+from brinebook.lifesupport.loop import LITRES_AN_HOUR, flows
 from brinebook.lifesupport.ranges import Range
 from brinebook.lifesupport.stuck import (
     BlockedDrain,
@@ -17,11 +19,13 @@ from brinebook.lifesupport.stuck import (
     top_off_stuck_off,
     top_off_stuck_on,
 )
-from brinebook.lifesupport.weirs import LEAST_HEAD
+from brinebook.lifesupport.weirs import LEAST_HEAD, WEIR_SPREAD, weir_head
 from brinebook.rig import Rig
 
 #: How well a keeper's own litres of top-off are known: common practice, no source.
 EVAPORATION_OFF = 0.10
+#: How far a depth may be off that was read by a tape, m: common practice, no source.
+TAPE = 0.02
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,11 +40,26 @@ class Running:
 
 
 @dataclass(frozen=True, slots=True)
+class SectionLevel:
+    """A section held by the wall behind it: as described, and as that wall lets it run, m."""
+
+    name: str
+    told: float | None
+    by_wall: Range
+
+    @property
+    def differs(self) -> bool:
+        """Whether the two are further apart than a tape would be."""
+        return self.told is not None and abs(self.told - self.by_wall.value) > TAPE
+
+
+@dataclass(frozen=True, slots=True)
 class LevelsAnswer:
     """All of it; parts are None where the description doesn't tell enough."""
 
     flow: Range
     running: Running | None
+    sections: tuple[SectionLevel, ...]
     section: ReturnSection | None
     drains: Drains | None
     drain_back: DrainBacks | None
@@ -66,6 +85,7 @@ def levels_answer(
     return LevelsAnswer(
         flow,
         running(rig, flow),
+        sections(rig, flow),
         return_section(rig),
         drains(rig, flow.value),
         drain_backs(rig, flow),
@@ -102,3 +122,24 @@ def running(rig: Rig, flow: Range) -> Running | None:
     return Running(
         level, crest, head, held.rim - level, weir is not None and head.value < LEAST_HEAD
     )
+
+
+def sections(rig: Rig, flow: Range) -> tuple[SectionLevel, ...]:
+    """Every section of the sump that runs over a wall: the wall and the head over it."""
+    sump = rig.vessel("sump")
+    loop = flows(rig)
+    if sump is None:
+        return ()
+    added = branch_flows(rig, {one.name: one.flow.value for one in loop.pipes} if loop else {})
+    found = []
+    for section in sump.sections:
+        if section.baffle is None:
+            continue
+        more = added.get(f"{sump.name}/{section.name}", 0.0)
+        heads = [
+            weir_head((one + more) / LITRES_AN_HOUR, sump.width_of_sections)
+            for one in (flow.value, flow.low / (1 + WEIR_SPREAD), flow.high / (1 - WEIR_SPREAD))
+        ]
+        level = Range(*(section.baffle + head for head in heads))
+        found.append(SectionLevel(section.name, section.water, level))
+    return tuple(found)
