@@ -11,6 +11,8 @@ from brinebook.report.view import View
 _NAMED = 0.4
 #: A newest test is made again from this chance of its being wrong on, and a leak looked for.
 _WORTH_A_RETEST, _WORTH_A_LOOK = 0.2, 0.15
+#: From this chance on, the rest of the book is told against a test.
+_LIKELY_WRONG = 0.5
 
 
 def act_of_matter(view: View, matter: Explanation) -> Act | None:
@@ -62,23 +64,29 @@ def _retest(view: View, matter: Explanation) -> Act | None:
     if not tests or tests[-1].fact != wrong[0].asks:
         return None
     last = tests[-1]
-    quantity = view.case.answer.quantities[about]
     read = view.speech.value(about, last.value, view.test_sd(about))
-    now = view.speech.with_range(about, quantity.now)
-    chance = chance_text(wrong[0].probability)
     return Act(
         "retest",
         about,
         f"Test {view.speech.name(about)} again before you act on {read}.",
-        f"From all there is it should be about {now}; the chance that the test is wrong is "
-        f"{chance}. {_against(matter)}Another kit or a fresh bottle tells most.",
+        f"{_doubt(view, matter, wrong[0].probability)} Another kit or a fresh bottle tells most.",
         view.case.answer.at,
         asks=last.fact,
     )
 
 
-def _against(matter: Explanation) -> str:
+def _doubt(view: View, matter: Explanation, chance: float) -> str:
+    """Why a newest test is doubted: by what all the rest says, or as one of several causes."""
+    about = matter.about[0]
+    if chance < _LIKELY_WRONG:
+        seen = what_was_seen(view.speech, matter.source, "test_wrong")
+        return f"{seen} {likeliest(matter)}".strip()
+    now = view.speech.with_range(about, view.case.answer.quantities[about].now)
+    text = (
+        f"From all there is it should be about {now}; the chance that the test is wrong is "
+        f"{chance_text(chance)}."
+    )
     rivals = [c for c in matter.causes if c.cause not in ("test_wrong", "other")]
-    if not rivals or rivals[0].probability < 0.1:
-        return ""
-    return f"{likeliest(matter)} "
+    if not rivals or rivals[0].probability < _WORTH_A_LOOK:
+        return text
+    return f"{text} {likeliest(matter)}"
