@@ -7,12 +7,11 @@ from datetime import datetime, timedelta
 
 from brinebook.balance.sheet import Sheet, sheet
 from brinebook.desk.assess import SheetImpossible
-from brinebook.desk.course import facts_for
 from brinebook.desk.opening import Loaded
+from brinebook.desk.remembering import recall
 
 USUAL_DAYS = 30
 _LONGEST = timedelta(days=400)
-_TRAIL = timedelta(days=60)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,10 +51,15 @@ def period(
 
 def period_sheet(loaded: Loaded, quantity: str, wanted: Period) -> Sheet:
     """The sheet of a quantity over a period. Raises SheetImpossible."""
-    facts = facts_for(loaded, wanted.begins, wanted.ends)
-    # In a long book what came long after the period no longer changes what is known of it.
-    at = loaded.at if len(facts) == len(loaded.facts) else min(loaded.at, wanted.ends + _TRAIL)
-    found, _ = sheet(loaded.system, facts, quantity, begins=wanted.begins, ends=wanted.ends, at=at)
+    found, _ = sheet(
+        loaded.system,
+        loaded.facts,
+        quantity,
+        begins=wanted.begins,
+        ends=wanted.ends,
+        at=loaded.at,
+        remembered=recall(loaded),
+    )
     if found is None:
         raise SheetImpossible(
             quantity, "it has no mass of its own", "Ask for alkalinity, calcium and the like."
