@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from brinebook.balance.described import bottle_of
 from brinebook.lifesupport.dosing_course import (
@@ -81,6 +82,38 @@ def pouring_of(doser: Doser, additives: Sequence[Additive]) -> Pouring | None:
     return Pouring(doser.name, bottle.per_unit, carbon, holds * 1000.0, doser.flow * 1000.0)
 
 
+@dataclass(frozen=True, slots=True)
+class _Emptied:
+    """What a whole container does: by quantity what a mL brings, the rise, and what is borne."""
+
+    brings: Mapping[str, float]
+    rises: Mapping[str, Range]
+    allowed: Mapping[str, float]
+
+    @property
+    def over(self) -> tuple[str, ...]:
+        """The quantities whose rise may pass what is borne in a day."""
+        return tuple(n for n, found in self.rises.items() if abs(found.high) > self.allowed[n])
+
+    def times_allowed(self, quantity: str) -> float:
+        """How many times what is borne the rise may come to; 0 where it has none."""
+        limit = self.allowed.get(quantity)
+        return abs(self.rises[quantity].high) / limit if limit else 0.0
+
+
+def _emptied(bottle: Pouring, water: WaterNow, limits: Mapping[str, float]) -> _Emptied:
+    brings = {
+        name: per_ml
+        for name, per_ml in bottle.per_ml.items()
+        if name in USUAL_LIMITS or name in limits
+    }
+    return _Emptied(
+        brings,
+        {name: _rise_range(one, bottle.holds, water.litres) for name, one in brings.items()},
+        {name: limits.get(name, USUAL_LIMITS.get(name, math.inf)) for name in brings},
+    )
+
+
 def _stuck(
     doser: Doser,
     bottle: Pouring,
@@ -89,52 +122,41 @@ def _stuck(
     limits: Mapping[str, float],
     flow_off: float,
 ) -> Drill:
-    counted = {
-        name: per_ml
-        for name, per_ml in bottle.per_ml.items()
-        if name in USUAL_LIMITS or name in limits
-    }
-    rises = {
-        name: _rise_range(per_ml, bottle.holds, water.litres) for name, per_ml in counted.items()
-    }
-    allowed = {name: limits.get(name, USUAL_LIMITS.get(name, math.inf)) for name in counted}
+    found = _emptied(bottle, water, limits)
     courses = _courses(water, (bottle,))
-    times = {
-        name: _hours_range(counted[name], allowed[name], bottle, water.litres, flow_off)
-        for name in counted
-        if abs(rises[name].high) > allowed[name]
-    }
-    worst = max(
-        (abs(rises[name].high) / allowed[name] for name in counted if allowed[name]), default=0.0
-    )
-    highest_ph = max(one.ph_nbs for each in courses for one in each)
-    highest_omega = max(one.omega_aragonite for each in courses for one in each)
-    keeps = min(
-        (most_for(counted[name], allowed[name], litres=water.litres.low) for name in counted),
-        default=math.inf,
-    )
+    times = [
+        _hours_range(found.brings[name], found.allowed[name], bottle, water.litres, flow_off)
+        for name in found.over
+    ]
+    ph, omega = _highest(courses, "ph_nbs"), _highest(courses, "omega_aragonite")
+    rises = [ranged(f"{n}_rise", one, _UNITS.get(n, "mg/L")) for n, one in found.rises.items()]
     return Drill(
         id=f"doser-stuck-on/{doser.name}",
         fault="doser stuck on",
         parts=(doser.name, doser.additive),
         title=f"{doser.name} doesn't stop and empties {bottle.holds:.0f} mL into the water",
-        told=_told(bottle, rises, highest_omega),
-        harm=_harm(worst, highest_ph, highest_omega),
-        within=min(times.values(), key=lambda one: one.short or 0.0) if times else None,
+        told=_told(bottle, found.rises, omega.high),
+        harm=_harm(found, ph.high, omega.high),
+        within=min(times, key=lambda one: one.short or 0.0) if times else None,
         figures=(
-            *(
-                ranged(f"{name}_rise", found, _UNITS.get(name, "mg/L"))
-                for name, found in rises.items()
-            ),
+            *rises,
             ranged("empty_after", _empty_after(bottle, flow_off), "h"),
-            ranged("highest_ph", _highest(courses, "ph_nbs"), "NBS"),
-            ranged("highest_saturation", _highest(courses, "omega_aragonite"), ""),
+            ranged("highest_ph", ph, "NBS"),
+            ranged("highest_saturation", omega, ""),
         ),
-        courses=_shown(courses, allowed, water),
+        courses=_shown(courses, found.allowed, water),
         warns=_warns(doser, bottle),
-        remedies=_remedies(bottle, keeps),
+        remedies=_remedies(bottle, _keeps(found, water.litres.low)),
         cautions=("mains",),
         assumed=() if bottle.carbon is not None else ("its alkalinity is taken as carbonate",),
+    )
+
+
+def _keeps(found: _Emptied, litres: float) -> float:
+    """The most mL whose every rise is borne, in the least water that is believed."""
+    return min(
+        (most_for(one, found.allowed[name], litres=litres) for name, one in found.brings.items()),
+        default=math.inf,
     )
 
 
@@ -236,9 +258,11 @@ def _shown(
     )
 
 
-def _harm(worst: float, ph: float, omega: float) -> Harm:
-    if worst >= 6.0 or ph >= HIGH_PH or omega >= FALLS_OUT_FROM:
+def _harm(found: _Emptied, ph: float, omega: float) -> Harm:
+    """Losses by alkalinity, pH or a white cloud; other salts stress, however much of them."""
+    if found.times_allowed("alkalinity") >= 6.0 or ph >= HIGH_PH or omega >= FALLS_OUT_FROM:
         return 3
+    worst = max((found.times_allowed(name) for name in found.brings), default=0.0)
     if worst >= 2.0:
         return 2
     return 1 if worst > 1.0 else 0

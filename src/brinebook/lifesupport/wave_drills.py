@@ -69,18 +69,6 @@ def wave_courses(
 ) -> list[Course]:
     """The water through a heat wave, for each body; ``lamps`` is the part of their hours kept."""
     weather = daily_weather(wave_air(rig), swing=_WAVE_SWING)
-    own = next((fan for fan in rig.fans if fan.kind == "surface"), None)
-    fan = None
-    if fan_speed is not None:
-        fan = Blowing(fan_speed, rig.temperature + _FAN_STARTS)
-    elif own is not None:
-        starts = rig.temperature + _FAN_STARTS if own.starts_at is None else own.starts_at
-        fan = Blowing(FAN_SPEED if own.air_speed is None else own.air_speed, starts)
-    cooler = rig.coolers[0] if rig.coolers else None
-    chiller = None
-    if cooler is not None:
-        starts = rig.temperature + _FAN_STARTS if cooler.starts_at is None else cooler.starts_at
-        chiller = Chilling(sum(one.cooling for one in rig.coolers), starts)
     regime = Regime(
         heaters=heatings(rig, faulty=stuck, fault="stuck on"),
         lamps=tuple(
@@ -91,21 +79,40 @@ def wave_courses(
             )
             for lamp in rig.lamps
         ),
-        fan=fan,
-        chiller=chiller,
+        fan=_fan_of(rig, fan_speed),
+        chiller=_chiller_of(rig),
         gains=steady_gains(rig),
     )
+    hours = 24.0 * _WAVE_DAYS
     return [
-        course(
-            body,
-            rig.temperature,
-            hours=24.0 * _WAVE_DAYS,
-            weather=weather,
-            regime=regime,
-            step=_STEP,
-        )
+        course(body, rig.temperature, hours=hours, weather=weather, regime=regime, step=_STEP)
         for body in bodies
     ]
+
+
+def _fan_of(rig: Rig, speed: float | None) -> Blowing | None:
+    """A fan over the water at this speed, else the described one, else none."""
+    usual = rig.temperature + _FAN_STARTS
+    if speed is not None:
+        return Blowing(speed, usual)
+    own = next((fan for fan in rig.fans if fan.kind == "surface"), None)
+    if own is None:
+        return None
+    return Blowing(
+        FAN_SPEED if own.air_speed is None else own.air_speed,
+        usual if own.starts_at is None else own.starts_at,
+    )
+
+
+def _chiller_of(rig: Rig) -> Chilling | None:
+    """All chillers as one, from where the first starts."""
+    if not rig.coolers:
+        return None
+    starts = rig.coolers[0].starts_at
+    return Chilling(
+        sum(one.cooling for one in rig.coolers),
+        rig.temperature + _FAN_STARTS if starts is None else starts,
+    )
 
 
 def _wave(
