@@ -43,6 +43,23 @@ def test_the_courses_start_at_the_waters_own_ph_and_settle_above_it(run: Run) ->
     assert courses["ph", "settled with the air"][0]["value"] > courses["ph", "closed"][0]["value"]
 
 
+def test_what_ph_does_at_first_and_in_the_end_by_each_kind_of_salt(run: Run) -> None:
+    found = _figures(
+        run, "correct", "alkalinity", "--from", "6.9 dKH", "--to", "8.1 dKH", "--volume", "300L",
+        "--co2", "420 ppm", "--days", "2",
+    )  # fmt: skip
+    # PyCO2SYS (Humphreys et al. 2022), 420 uatm, 25 C, 35: 0.005 of pH, 0.02 of saturation.
+    for salt, ph, saturation in (
+        ("bicarbonate", 8.122, 3.75), ("carbonate", 8.401, 6.05), ("hydroxide", 8.630, 8.37),
+    ):  # fmt: skip
+        assert found[f"at_once_{salt}_ph"] == pytest.approx(ph, abs=0.005)
+        assert found[f"at_once_{salt}_saturation"] == pytest.approx(saturation, abs=0.02)
+    assert found["settled_ph"] == pytest.approx(8.238, abs=0.005)
+    assert found["settled_saturation"] == pytest.approx(4.62, abs=0.02)
+    assert found["at_once_bicarbonate_co2"] == pytest.approx(582.0, abs=2.0)
+    assert found["at_once_carbonate_co2"] == pytest.approx(259.0, abs=2.0)
+
+
 def test_nitrate_that_is_made_faster_than_a_tenth_a_week_takes_out(run: Run) -> None:
     # c <- (c + 7)(1 - 0.1) from 40: 53.1 after eight weeks, 63 in the end; arithmetic.
     found = _figures(

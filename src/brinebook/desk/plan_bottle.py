@@ -8,10 +8,10 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from brinebook.desk.plan_dose import NothingDosed, pumps_now
-from brinebook.desk.plan_dose_words import bottle_figures, middle_of
+from brinebook.desk.plan_dose_words import bottle_figures
 from brinebook.desk.plan_now import Said
 from brinebook.desk.plan_start import Start, start_of
-from brinebook.desk.plan_words import amount_text, quantity_text
+from brinebook.desk.plan_words import amount_text, middle_of, quantity_text
 from brinebook.desk.typed import number_and_unit, read_quantity
 from brinebook.plan import Chance, Figure, Plan, Reason
 from brinebook.planning.bottles import Bottle, bottle

@@ -16,9 +16,8 @@ from brinebook.desk.plan_change_once import (
     shock_figures,
     shock_notes,
 )
-from brinebook.desk.plan_dose_words import middle_of
 from brinebook.desk.plan_start import Start
-from brinebook.desk.plan_words import amount_text, quantity_text, with_range_text
+from brinebook.desk.plan_words import amount_text, middle_of, quantity_text, with_range_text
 from brinebook.plan import Chance, Course, CoursePoint, Expected, Figure, Plan, Reason, Step
 from brinebook.planning.cautions import cautions
 from brinebook.planning.changes import (

@@ -106,3 +106,46 @@ def _three(
         for label, states in pairs
     ]  # fmt: skip
     return (*courses, Course(name, unit, "settled with the air", (point(_HOURS, settled),)))
+
+
+#: What raises alkalinity, and how much inorganic carbon comes with each equivalent.
+_SALTS_OF_ALKALINITY = (("bicarbonate", 1.0), ("carbonate", 0.5), ("hydroxide", 0.0))
+
+
+def at_once(found: Correction) -> tuple[Figure, ...]:
+    """pH, CO2 and saturation if the whole of it went in at once, by each kind of salt, and settled.
+
+    At the middle of belief; only for alkalinity.
+    """
+    if found.ask.quantity != "alkalinity" or found.scene is None or not found.is_needed:
+        return ()
+    place, rise = found.scene, found.days * float(np.median(found.rise_per_day))
+    figures = _told_of("start", place.water.state())
+    for name, carbon in _SALTS_OF_ALKALINITY:
+        after = poured(place.water, alkalinity=rise, carbon=carbon * rise)
+        figures += _told_of(f"at_once_{name}", after.state())
+    settled = in_balance(poured(place.water, alkalinity=rise), place.air.pco2)
+    return (*figures, *_told_of("settled", settled.state()))
+
+
+def _told_of(label: str, state: CarbonateState[Floats]) -> list[Figure]:
+    return [
+        Figure(f"{label}_{name}", float(np.nanmedian(getattr(state, attribute))), unit)
+        for name, unit, attribute in (
+            ("ph", "NBS", "ph_nbs"),
+            ("saturation", "", "omega_aragonite"),
+            ("co2", "uatm", "pco2"),
+        )
+    ]
+
+
+def at_once_note(figures: Sequence[Figure]) -> str:
+    """What pH does at first by each kind of salt, and what it does in the end."""
+    value = {figure.name: figure.value for figure in figures}
+    first = ", ".join(
+        f"{name} {value[f'at_once_{name}_ph']:.2f}" for name, _ in _SALTS_OF_ALKALINITY
+    )
+    return (
+        f"pH is about {value['start_ph']:.2f}; all at once it would go to: {first}. Once the air "
+        f"has had its way it ends at {value['settled_ph']:.2f}, whichever it was."
+    )

@@ -8,8 +8,7 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from brinebook.desk.plan_start import Start
-from brinebook.desk.plan_words import amount_text, quantity_text, typed, with_range_text
-from brinebook.measure import Measure
+from brinebook.desk.plan_words import amount_text, middle_of, quantity_text, typed, with_range_text
 from brinebook.plan import Chance, Course, CoursePoint, Expected, Figure, Plan, Reason, Step
 from brinebook.planning.dayswing import Daily, clock_hours, day_of_ph
 from brinebook.planning.dosing import HORIZONS, Container, Pump, Setting
@@ -47,13 +46,6 @@ def worded(
             + [note for one in bottles for note in _bottle_notes(start, one)]
         ),
     )
-
-
-def middle_of(values: object) -> Measure:
-    """Draws as a measure: middle, spread, 95 %."""
-    array = np.asarray(values, dtype=np.float64)
-    low, middle, high = (float(each) for each in np.quantile(array, [0.025, 0.5, 0.975]))
-    return Measure(middle, float(array.std()), "", low, high)
 
 
 # ---- headline, steps ----------------------------------------------------------------------------

@@ -9,10 +9,9 @@ from datetime import datetime
 import numpy as np
 
 from brinebook.desk.evaporated import Evaporation, evaporated
-from brinebook.desk.plan_dose_words import middle_of
 from brinebook.desk.plan_now import Said
 from brinebook.desk.plan_start import Start, known_or_raise, start_of
-from brinebook.desk.plan_words import amount_text, quantity_text
+from brinebook.desk.plan_words import amount_text, middle_of, quantity_text
 from brinebook.desk.typed import number_and_unit, read_quantity
 from brinebook.errors import UsageProblem
 from brinebook.plan import Figure, Plan, Reason

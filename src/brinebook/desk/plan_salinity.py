@@ -9,10 +9,16 @@ import numpy as np
 
 from brinebook.desk.evaporated import evaporated
 from brinebook.desk.plan_dose import target_of
-from brinebook.desk.plan_dose_words import middle_of
 from brinebook.desk.plan_now import Said
 from brinebook.desk.plan_start import Start, known_or_raise, start_of
-from brinebook.desk.plan_words import amount_text, measurable, quantity_text, typed, with_range_text
+from brinebook.desk.plan_words import (
+    amount_text,
+    measurable,
+    middle_of,
+    quantity_text,
+    typed,
+    with_range_text,
+)
 from brinebook.desk.typed import read_quantity
 from brinebook.plan import Expected, Figure, Plan, Reason, Step
 from brinebook.planning.cautions import cautions

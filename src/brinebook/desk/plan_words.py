@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
+import numpy as np
+
 from brinebook.measure import Measure
 from brinebook.report.numbers import measure_and_range_text, plain_text, range_text, value_text
 from brinebook.report.shown import shown_measure
@@ -65,3 +67,10 @@ def band_text(name: str, band: tuple[float, float], units: Mapping[str, str]) ->
 def canonical_units() -> dict[str, str]:
     """Every quantity in its canonical unit, for plans that know no keeper; alkalinity in dKH."""
     return {name: row.unit for name, row in QUANTITIES.items()} | {"alkalinity": "dKH"}
+
+
+def middle_of(values: object) -> Measure:
+    """Draws as a measure: middle, spread, 95 %."""
+    array = np.asarray(values, dtype=np.float64)
+    low, middle, high = (float(each) for each in np.quantile(array, [0.025, 0.5, 0.975]))
+    return Measure(middle, float(array.std()), "", low, high)
