@@ -13,6 +13,7 @@ from brinebook.cli.reckon import SUMS
 from brinebook.desk.reckon_air import AIR_SUMS
 from brinebook.desk.reckon_dose import DOSE_SUMS
 from brinebook.desk.reckon_heat import HEAT_SUMS
+from brinebook.desk.reckon_power import POWER_SUMS
 from brinebook.desk.reckon_water import WATER_SUMS
 
 REEF = '--display "0.72 m2" --sump "0.32 m2"'
@@ -114,7 +115,7 @@ def test_in_a_muggy_room_no_flow_holds_the_limit(capsys: pytest.CaptureFixture[s
 
 @pytest.mark.parametrize("name", SUMS)
 def test_the_example_of_every_sum_works(capsys: pytest.CaptureFixture[str], name: str) -> None:
-    asked = {**WATER_SUMS, **HEAT_SUMS, **AIR_SUMS, **DOSE_SUMS}[name]
+    asked = {**WATER_SUMS, **HEAT_SUMS, **AIR_SUMS, **POWER_SUMS, **DOSE_SUMS}[name]
     assert main(["reckon", name, *shlex.split(asked.example)]) == 0
     assert capsys.readouterr().out.strip() != ""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 from collections.abc import Mapping
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
@@ -22,8 +23,8 @@ SUMS: Mapping[str, str] = MappingProxyType(
         "blocked-drain": "water", "top-off": "water", "bed": "water", "line": "water",
         "size": "water",
         "evaporation": "heat", "heat": "heat", "swap": "heat", "ice": "heat", "electricity": "heat",
-        "stand": "air", "flat": "air", "circuit": "air", "dark": "air", "battery": "air",
-        "floor": "air", "gas": "air", "doser": "dose",
+        "stand": "air", "flat": "air", "circuit": "power", "dark": "power", "battery": "power",
+        "floor": "power", "gas": "power", "doser": "dose",
     }
 )  # fmt: skip
 
@@ -78,18 +79,11 @@ def command() -> None:
 
 
 def _sum(name: str) -> Sum:
-    from brinebook.desk.reckon_air import AIR_SUMS
-    from brinebook.desk.reckon_heat import HEAT_SUMS
-
-    if SUMS[name] == "water":
-        from brinebook.desk.reckon_water import WATER_SUMS
-
-        return WATER_SUMS[name]
-    if SUMS[name] == "dose":
-        from brinebook.desk.reckon_dose import DOSE_SUMS
-
-        return DOSE_SUMS[name]
-    return (HEAT_SUMS if SUMS[name] == "heat" else AIR_SUMS)[name]
+    """The sum of that name; only the table that holds it is imported."""
+    table = SUMS[name]
+    module = importlib.import_module(f"brinebook.desk.reckon_{table}")
+    found: Sum = getattr(module, f"{table.upper()}_SUMS")[name]
+    return found
 
 
 def _command(name: str, asked: Sum) -> click.Command:

@@ -112,35 +112,11 @@ _EVAPORATION_NOTES = (
 
 def _heat(given: Mapping[str, Any]) -> Reckoned:
     air, water = air_of(given), given["water"]
-    surfaces = surfaces_of(given)
-    body = Body(
-        capacity_of(
-            given["volume"],
-            kilograms_per_litre=kilograms_per_litre(given["salinity"], water),
-            specific_heat=specific_heat_teos_2010(given["salinity"], water),
-        ),
-        {"dry": given["loss"]},
-        surfaces,
-        salinity=given["salinity"],
-        factor=given["factor"],
-    )
-    ends = factor_range(surfaces, water, air=air, salinity=given["salinity"])
-    bodies = [replace(body, factor=body.factor * by) for by in (ends.low, 1.0, ends.high)]
+    bodies = _bodies(given, air)
     gains, heater = given["gains"], given["heater"] or 0.0
 
     def settles(heat: float) -> Range:
         return spread(settled_temperature(one, air=air, heat=heat) for one in bodies)
-
-    def reaches(heat: float) -> float | None:
-        went = course(
-            body,
-            water,
-            hours=240.0,
-            weather=steady_weather(air),
-            regime=Regime(gains={"gains": heat}),
-            step=1800.0,
-        )
-        return went.hours_until(given["until"])
 
     lost = [losses(one, water, air=air) for one in bodies]
     needed = spread(power_needed(one, water, air=air, gains=gains) for one in bodies)
@@ -155,13 +131,38 @@ def _heat(given: Mapping[str, Any]) -> Reckoned:
     )
     for name, heat in (("stuck_on", gains + heater), ("without_heater", gains)):
         key = f"{name}_reaches_until"
-        figures[key] = figure(key, reaches(heat), "h")
-    constant = time_constant(body, water, air=air)
+        figures[key] = figure(key, _reaches(bodies[1], water, given["until"], air, heat), "h")
     figures |= listed(
-        Figure("time_constant", min(constant, 1e6), "h"),
-        Figure("heat_capacity", body.capacity, "kJ/K"),
+        Figure("time_constant", min(time_constant(bodies[1], water, air=air), 1e6), "h"),
+        Figure("heat_capacity", bodies[1].capacity, "kJ/K"),
     )
     return Reckoned(figures, _EVAPORATION_NOTES, ("mains",))
+
+
+def _bodies(given: Mapping[str, Any], air: Air) -> list[Body]:
+    """The water that evaporates little, as the factor says, and much."""
+    water, surfaces = given["water"], surfaces_of(given)
+    body = Body(
+        capacity_of(
+            given["volume"],
+            kilograms_per_litre=kilograms_per_litre(given["salinity"], water),
+            specific_heat=specific_heat_teos_2010(given["salinity"], water),
+        ),
+        {"dry": given["loss"]},
+        surfaces,
+        salinity=given["salinity"],
+        factor=given["factor"],
+    )
+    ends = factor_range(surfaces, water, air=air, salinity=given["salinity"])
+    return [replace(body, factor=body.factor * by) for by in (ends.low, 1.0, ends.high)]
+
+
+def _reaches(body: Body, start: float, until: float, air: Air, heat: float) -> float | None:
+    """Hours to a temperature with this heat for good; None where ten days don't reach it."""
+    regime = Regime(gains={"gains": heat})
+    weather = steady_weather(air)
+    went = course(body, start, hours=240.0, weather=weather, regime=regime, step=1800.0)
+    return went.hours_until(until)
 
 
 def _swap(given: Mapping[str, Any]) -> Reckoned:
