@@ -13,13 +13,14 @@ from brinebook.water.quantities import from_canonical
 
 def shown_units(system: System, facts: Sequence[Fact]) -> dict[str, str]:
     """The unit to show each quantity in: ``[units]``, else its last test's, else the canonical."""
-    units = {name: row.unit for name, row in QUANTITIES.items()}
-    for fact in facts:
-        if fact.kind == "test" and fact.what in units and fact.unit:
+    tested: dict[str, str] = {}
+    for fact in reversed(facts):
+        if fact.kind == "test" and fact.unit and fact.what in QUANTITIES and fact.what not in tested:
             spelled = read_unit(QUANTITIES[fact.what], fact.unit)
             if spelled not in ("mS/cm", "SG", "% sat"):
-                units[fact.what] = fact.unit
-    return units | dict(system.units)
+                tested[fact.what] = fact.unit
+    units = {name: row.unit for name, row in QUANTITIES.items()}
+    return units | tested | dict(system.units)
 
 
 def shown_measure(name: str, measure: Measure, unit: str, *, difference: bool = False) -> Measure:
