@@ -14,8 +14,9 @@ from brinebook.water.quantities import from_canonical
 def shown_units(system: System, facts: Sequence[Fact]) -> dict[str, str]:
     """The unit to show each quantity in: ``[units]``, else its last test's, else the canonical."""
     tested: dict[str, str] = {}
-    for fact in reversed(facts):
-        if fact.kind == "test" and fact.unit and fact.what in QUANTITIES and fact.what not in tested:
+    tests = (fact for fact in reversed(facts) if fact.kind == "test" and fact.unit)
+    for fact in tests:
+        if fact.what in QUANTITIES and fact.what not in tested:
             spelled = read_unit(QUANTITIES[fact.what], fact.unit)
             if spelled not in ("mS/cm", "SG", "% sat"):
                 tested[fact.what] = fact.unit
