@@ -6,6 +6,7 @@ import json
 from collections.abc import Iterable
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from hashlib import blake2b
 
 import numpy as np
 import pytest
@@ -256,6 +257,17 @@ def test_a_chapter_of_another_key_or_another_form_is_no_chapter(shelf: Shelf) ->
     assert decode("0" * len(key), content) is None
     assert decode(key, b"") is None
     assert decode(key, b"\x80\x04K\x01.") is None  # a pickled 1
+
+
+@pytest.mark.parametrize("place", ["suspects", "changes", "noise", "names"])
+def test_a_whole_row_of_other_things_is_no_chapter(shelf: Shelf, place: str) -> None:
+    key, content = one_row(shelf)
+    length = int.from_bytes(content[8:12], "little")
+    head = json.loads(content[12 : 12 + length])
+    head[place] = [*head[place], [1, "two", None]]
+    text = json.dumps(head).encode()
+    whole = content[:8] + len(text).to_bytes(4, "little") + text + content[12 + length : -16]
+    assert decode(key, whole + blake2b(whole, digest_size=16).digest()) is None
 
 
 def test_a_damaged_chapter_is_reckoned_again_and_the_ones_after_it_still_count() -> None:

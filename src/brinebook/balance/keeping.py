@@ -19,6 +19,7 @@ import json
 import struct
 from dataclasses import astuple
 from hashlib import blake2b
+from typing import Any
 
 import numpy as np
 
@@ -31,6 +32,9 @@ _MAGIC = b"BRNCHAP\x01"
 _LENGTH = struct.Struct("<I")
 _CHECK_BYTES = 16
 _FLOAT = np.dtype("<f8")
+_SUSPECT = (str, float, str, float, str, str, float)
+_CHANGE = (str, str, str, str, float, float, float, float, float)
+_NOISE = (str, float, float)
 
 
 def encode(key: str, chapter: Decided) -> bytes:
@@ -68,21 +72,33 @@ def _decoded(key: str, whole: bytes) -> Decided | None:
     (length,) = _LENGTH.unpack(whole[len(_MAGIC) : begin])
     head = json.loads(whole[begin : begin + length].decode())
     numbers = np.frombuffer(whole[begin + length :], dtype=_FLOAT).astype(np.float64)
-    names = tuple(head["names"])
+    (t, *names) = _typed([head["t"], *head["names"]], (float, *[str] * len(head["names"])))
     size = len(names)
     if head["key"] != key or numbers.size != size + size * (size + 1) // 2:
+        return None
+    if not np.isfinite(numbers).all():
         return None
     covariance = np.zeros((size, size))
     covariance[np.tril_indices(size)] = numbers[size:]
     covariance = covariance + np.tril(covariance, -1).T
     return Decided(
-        suspects=tuple(Suspect(*each) for each in head["suspects"]),
-        changes=tuple(Change(*each) for each in head["changes"]),
+        suspects=tuple(Suspect(*_typed(each, _SUSPECT)) for each in head["suspects"]),
+        changes=tuple(Change(*_typed(each, _CHANGE)) for each in head["changes"]),
         carried=Carried(
-            Belief(head["t"], names, numbers[:size].copy(), covariance),
-            {name: NoiseBelief(factor, firm) for name, factor, firm in head["noise"]},
+            Belief(t, tuple(names), numbers[:size].copy(), covariance),
+            {
+                name: NoiseBelief(factor, firm)
+                for name, factor, firm in (_typed(each, _NOISE) for each in head["noise"])
+            },
         ),
     )
+
+
+def _typed(values: list[Any], types: tuple[type, ...]) -> list[Any]:
+    """The values, if each is of its type; raises TypeError."""
+    if [type(value) for value in values] != list(types):
+        raise TypeError
+    return values
 
 
 def _check(whole: bytes) -> bytes:
