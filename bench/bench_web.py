@@ -33,7 +33,8 @@ NOW = datetime(2026, 3, 1, 9, tzinfo=UTC)
 START = NOW - timedelta(days=365 * YEARS)
 
 PAGES = (
-    "today", "water", "water/alkalinity", "chart/alkalinity", "chart/alkalinity?days=0", "balance",
+    "today", "why/alkalinity", "water", "water/alkalinity", "chart/alkalinity",
+    "chart/alkalinity?days=0", "balance",
     "volume", "log", "log?find=snails", "log?kind=test&what=alkalinity", "enter/test",
     "enter/sitting", "enter/dose", "enter/water-change", "enter/chore", "enter/note", "system",
     "system/bands", "access", "sources", "help", "help/concepts", "help?find=salt",

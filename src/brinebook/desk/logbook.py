@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
@@ -49,11 +49,20 @@ class LogPage:
     count: int
 
 
-def log_page(opened: OpenSystem, facts: Sequence[Fact], wanted: Wanted) -> LogPage:
-    """One page of the facts that stand (given in order of time), or of those taken back."""
+def log_page(
+    opened: OpenSystem,
+    facts: Sequence[Fact],
+    wanted: Wanted,
+    *,
+    texts: Callable[[], Sequence[str]] | None = None,
+) -> LogPage:
+    """One page of the facts that stand (given in order of time), or of those taken back.
+
+    ``texts`` gives `searched_text` of every fact, where that is kept at hand.
+    """
     if wanted.undone:
         return _undone(opened, wanted)
-    fitting = [fact for fact in facts if _fits(fact, wanted)]
+    fitting = [fact for fact in _found(facts, wanted, texts) if _fits(fact, wanted)]
     fitting.reverse()
     start = 0
     if wanted.before:
@@ -69,12 +78,23 @@ def log_page(opened: OpenSystem, facts: Sequence[Fact], wanted: Wanted) -> LogPa
 def _fits(fact: Fact, wanted: Wanted) -> bool:
     if wanted.kind and fact.kind != wanted.kind:
         return False
-    if wanted.what and fact.what != wanted.what:
-        return False
-    return not wanted.find or all(word in _text(fact) for word in wanted.find.casefold().split())
+    return not wanted.what or fact.what == wanted.what
 
 
-def _text(fact: Fact) -> str:
+def _found(
+    facts: Sequence[Fact], wanted: Wanted, texts: Callable[[], Sequence[str]] | None = None
+) -> Iterable[Fact]:
+    """The facts in which all the words stand."""
+    words = wanted.find.casefold().split()
+    if not words:
+        return facts
+    known = texts() if texts is not None else [searched_text(fact) for fact in facts]
+    pairs = zip(facts, known, strict=True)
+    return [fact for fact, text in pairs if all(word in text for word in words)]
+
+
+def searched_text(fact: Fact) -> str:
+    """What a search looks through."""
     said = " ".join(fact.detail.values())
     text = f"{fact.id} {fact.kind} {fact.what} {fact.value} {fact.unit} {said}"
     return text.replace("_", " ").casefold()
@@ -103,7 +123,7 @@ def _undone(opened: OpenSystem, wanted: Wanted) -> LogPage:
         found = stored.revisions(connection, opened.system_id, chains[:1000])
     newest = {one.chain: one for one in found}
     gone = [newest[chain].fact for chain in chains if chain in newest]
-    fitting = [fact for fact in gone if _fits(fact, wanted)]
+    fitting = [fact for fact in _found(gone, wanted) if _fits(fact, wanted)]
     entries = tuple(Entry(fact, edited=False, withdrawn=True) for fact in fitting[:PAGE])
     return LogPage(entries, "", (), len(fitting))
 

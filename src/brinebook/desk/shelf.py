@@ -6,12 +6,13 @@ Nothing here is trusted without its mark: every look asks the book in which stat
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Sequence
+import time
+from collections.abc import Callable, Hashable, Sequence
 from concurrent.futures import CancelledError, Future, ThreadPoolExecutor
 from concurrent.futures import TimeoutError as NotYet
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from typing import TypeVar
+from typing import TypeVar, cast
 
 from brinebook.balance.sheet import Sheet
 from brinebook.book import state, store, systems
@@ -23,6 +24,7 @@ from brinebook.desk import clock
 from brinebook.desk.assess import Assessed, assess
 from brinebook.desk.course import Course, Span, course
 from brinebook.desk.daily import day_of
+from brinebook.desk.logbook import searched_text
 from brinebook.desk.opening import Loaded, OpenSystem, load, open_system
 from brinebook.desk.sheets import Period, period_sheet
 from brinebook.report.today import Today
@@ -48,6 +50,19 @@ class Told:
     page: Today
     units: dict[str, str]
     mark: Mark
+    took: timedelta = timedelta(0)
+    _derived: dict[Hashable, object] = field(default_factory=dict, compare=False, repr=False)
+
+    def derived(self, key: Hashable, make: Callable[[], Kept]) -> Kept:
+        """What follows from this very answer, made once: it can't change without the answer."""
+        if key not in self._derived:
+            self._derived[key] = make()
+        return cast("Kept", self._derived[key])
+
+    @property
+    def renewed_after(self) -> timedelta:
+        """How old it may become before time alone makes it anew: the longer the dearer it is."""
+        return max(RENEWED_AFTER, 20 * self.took)
 
     @property
     def at(self) -> datetime:
@@ -78,6 +93,7 @@ class Shelf:
         self._sheets: dict[str, tuple[Mark, Future[Sheet]]] = {}
         self._opened: dict[str, tuple[int, OpenSystem]] = {}
         self._loaded: dict[str, tuple[Mark, Loaded]] = {}
+        self._texts: dict[str, tuple[Loaded, Sequence[str]]] = {}
         self._told: dict[str, Told] = {}
         self._coming: dict[str, tuple[Mark, Future[Told]]] = {}
 
@@ -119,6 +135,15 @@ class Shelf:
             self._keep(self._loaded, row.system_id, kept)
         return kept[1]
 
+    def texts(self, row: SystemRow) -> Sequence[str]:
+        """What a search looks through, of every fact of `loaded`."""
+        loaded = self.loaded(row)
+        kept = self._texts.get(row.system_id)
+        if kept is None or kept[0] is not loaded:
+            kept = (loaded, [searched_text(fact) for fact in loaded.facts])
+            self._keep(self._texts, row.system_id, kept)
+        return kept[1]
+
     def standing(self, row: SystemRow, *, wait: float | None = None) -> Standing:
         """The newest answer; a page waits a little where facts were just written.
 
@@ -127,7 +152,7 @@ class Shelf:
         mark = self.mark(row.system_id)
         told = self._told.get(row.system_id)
         current = told is not None and told.mark == mark
-        if told is not None and current and self._age(told) < RENEWED_AFTER:
+        if told is not None and current and self._age(told) < told.renewed_after:
             return Standing(told, behind=False, renewing=False)
         coming = self._start(row, mark)
         patience = wait if wait is not None else _patience(told, current=current)
@@ -194,9 +219,11 @@ class Shelf:
 
     def _tell(self, row: SystemRow, mark: Mark) -> Told:
         # The mark was read before the facts: what came between makes it anew once more, never less.
+        begun = time.monotonic()
         found = assess(self.address, row.name, at=self.now())
         day = day_of(found)
-        told = Told(found, day.page, day.units, mark)
+        took = timedelta(seconds=time.monotonic() - begun)
+        told = Told(found, day.page, day.units, mark, took)
         self._keep(self._told, row.system_id, told)
         return told
 

@@ -49,7 +49,7 @@ def balance(visit: AtSystem, *, what: str = "", since: str = "", until: str = ""
     if chosen and chosen not in names:
         raise PageMissing(visit.request.url.path)
     shown = _sheet(visit, told, chosen, since, until) if chosen else {"problem": None}
-    said = verdicts_on(told.assessed.loaded.facts)
+    said = told.derived("verdicts", lambda: verdicts_on(told.assessed.loaded.facts))
     return visit.page(
         "balance.html",
         here="balance",

@@ -20,7 +20,8 @@ def log(
 ) -> Response:  # fmt: skip
     """One page of the log."""
     wanted = Wanted(kind=kind, what=what, find=find, before=before, undone=bool(undone))
-    page = log_page(visit.opened, visit.loaded.facts, wanted)
+    shelf = visit.notebook.shelf
+    page = log_page(visit.opened, visit.loaded.facts, wanted, texts=lambda: shelf.texts(visit.at))
     zone = visit.opened.zone
     lines = [(fact_line(one.fact, visit.now, zone), one) for one in page.entries]
     return visit.page(

@@ -29,7 +29,7 @@ def today(visit: AtSystem) -> Response:
         told=told,
         page=told.page,
         as_of=instant_text(told.at, told.at, zone),
-        rows=page_rows(answer, zone, told.units),
+        rows=told.derived("rows", lambda: page_rows(answer, zone, told.units)),
         next_tests=[(quantity_label(one.quantity), day_text(one.by, told.at, zone), one.why)
                     for one in later],
         known=set(answer.quantities),

@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
+from typing import TypeVar
+from zoneinfo import ZoneInfo
+
 from starlette.responses import JSONResponse, Response
 
 from brinebook.desk.carbonate_now import carbonate_now
 from brinebook.desk.charting import SPANS, USUAL_SPAN, Charted, quantity_chart
 from brinebook.desk.shelf import Told
-from brinebook.report.chart import chart_json
+from brinebook.report.chart import Chart, chart_json
 from brinebook.report.chart_words import chart_sentence, chart_table, line_table
 from brinebook.report.dates import instant_text
 from brinebook.report.numbers import measure_text, range_text, value_text
-from brinebook.report.page_rows import page_rows, quantity_label
+from brinebook.report.page_rows import Row, page_rows, quantity_label
 from brinebook.web.pages import system_router
 from brinebook.web.visit import AtSystem, PageMissing, Visit
 
 router = system_router()
+Made = TypeVar("Made")
 #: A page waits so long for its line before it is shown without.
 _WAIT = 1.5
 
@@ -34,8 +39,8 @@ def water(visit: AtSystem) -> Response:
         standing=standing,
         told=told,
         as_of=instant_text(told.at, told.at, zone),
-        rows=page_rows(answer, zone, told.units),
-        carbonate=carbonate_now(answer),
+        rows=_rows(told),
+        carbonate=told.derived("carbonate", lambda: carbonate_now(answer)),
         measure_text=measure_text,
         value_text=value_text,
         range_text=range_text,
@@ -62,11 +67,10 @@ def one(visit: AtSystem, quantity: str, *, days: str = "", beside: str = "") -> 
         quantity=quantity,
         label=quantity_label(quantity),
         charted=charted,
-        sentence=chart_sentence(charted.chart, zone),
-        table=chart_table(charted.chart, zone),
-        line=line_table(charted.chart, zone),
-        row=next(r for r in page_rows(told.assessed.answer, zone, told.units)
-                 if r.name == quantity),
+        sentence=_made(told, charted, chosen, "sentence", chart_sentence),
+        table=_made(told, charted, chosen, "table", chart_table),
+        line=_made(told, charted, chosen, "line", line_table),
+        row=next(row for row in _rows(told) if row.name == quantity),
         days=chosen,
         spans=SPANS,
         others=others,
@@ -82,8 +86,26 @@ def data(visit: AtSystem, quantity: str, *, days: str = "") -> Response:
     told = visit.notebook.shelf.standing(visit.at).told
     if told is None:
         return JSONResponse({"coming": True}, status_code=202)
-    charted = _charted(visit, told, quantity, _days(days), wait=_WAIT)
-    return JSONResponse(chart_json(charted.chart) | {"coming": charted.coming})
+    chosen = _days(days)
+    charted = _charted(visit, told, quantity, chosen, wait=_WAIT)
+    found = _made(told, charted, chosen, "json", lambda chart, _zone: chart_json(chart))
+    return JSONResponse(found | {"coming": charted.coming})
+
+
+def _rows(told: Told) -> Sequence[Row]:
+    loaded = told.assessed.loaded
+    return told.derived("rows", lambda: page_rows(told.assessed.answer, loaded.zone, told.units))
+
+
+def _made(
+    told: Told, charted: Charted, days: int, what: str, make: Callable[[Chart, ZoneInfo], Made]
+) -> Made:
+    """What follows from a chart, made once where the chart is whole."""
+    zone = told.assessed.loaded.zone
+    if charted.coming:
+        return make(charted.chart, zone)
+    key = (what, charted.chart.quantity, days)
+    return told.derived(key, lambda: make(charted.chart, zone))
 
 
 def _charted(visit: Visit, told: Told, quantity: str, days: int, *, wait: float) -> Charted:
