@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from brinebook.desk.rig_degrees import course_in_keepers_degrees, in_keepers_degrees
+from brinebook.desk.rig_degrees import course_in_keepers_unit, in_keepers_degrees
 from brinebook.lifesupport.drill import DrillCourse, DrillPoint
 from brinebook.system import System
 
@@ -31,11 +31,20 @@ def test_every_temperature_is_turned_and_nothing_else(told: str, expected: str) 
 
 def test_a_course_of_temperature_is_turned_with_its_limit() -> None:
     course = DrillCourse("temperature", "C", (DrillPoint(0.0, 25.0, 24.0, 26.0),), 28.5)
-    turned = course_in_keepers_degrees(course, AMERICAN)
+    turned = course_in_keepers_unit(course, AMERICAN)
     assert turned.unit == "F"
     (at,) = turned.points
     assert (at.value, at.low, at.high) == pytest.approx((77.0, 75.2, 78.8))
     assert turned.limit == pytest.approx(83.3)
-    assert course_in_keepers_degrees(course, EUROPEAN) is course
+    assert course_in_keepers_unit(course, EUROPEAN) is course
     oxygen = DrillCourse("oxygen", "mg/L", course.points)
-    assert course_in_keepers_degrees(oxygen, AMERICAN) is oxygen
+    assert course_in_keepers_unit(oxygen, AMERICAN) is oxygen
+
+
+def test_a_course_of_alkalinity_is_told_in_the_keepers_degrees_of_hardness() -> None:
+    # 1 meq/L is 2.80385 dKH.
+    course = DrillCourse("alkalinity", "meq/L", (DrillPoint(0.0, 3.0, 2.9, 3.1),), 3.2)
+    turned = course_in_keepers_unit(course, System("x", units={"alkalinity": "dKH"}))
+    assert turned.unit == "dKH"
+    assert turned.points[0].value == pytest.approx(3.0 * 2.80385, rel=1e-5)
+    assert turned.limit == pytest.approx(3.2 * 2.80385, rel=1e-5)

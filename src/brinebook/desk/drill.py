@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
-from brinebook.desk.rig_degrees import course_in_keepers_degrees, in_keepers_degrees
+from brinebook.desk.rig_degrees import course_in_keepers_unit, in_keepers_degrees
 from brinebook.desk.rig_figures import Json, hours_words
 from brinebook.desk.rig_parts import RigAsked
 from brinebook.errors import UsageProblem
@@ -298,7 +298,7 @@ def id_lines(found: Drilled) -> Iterator[str]:
 
 def drill_lines(one: Drill, system: System) -> Iterator[str]:
     """One drill for a person: cautions, what happens, by the hour, what warns, what helps."""
-    courses = tuple(course_in_keepers_degrees(course, system) for course in one.courses)
+    courses = tuple(course_in_keepers_unit(course, system) for course in one.courses)
     return in_keepers_degrees(_unfolded_lines(replace(one, courses=courses)), system)
 
 

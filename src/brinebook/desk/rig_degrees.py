@@ -13,6 +13,8 @@ from dataclasses import replace
 from brinebook.lifesupport.drill import DrillCourse, DrillPoint
 from brinebook.report.numbers import MINUS, number_text
 from brinebook.system import System
+from brinebook.units import QUANTITIES
+from brinebook.water.quantities import from_canonical
 
 _NUMBER = rf"[-{MINUS}]?\d+(?:\.\d+)?"
 _TEMPERATURE = re.compile(
@@ -34,16 +36,24 @@ def in_keepers_degrees(lines: Iterable[str], system: System) -> Iterator[str]:
         yield _TEMPERATURE.sub(lambda found: _turned(found[0]), line)
 
 
-def course_in_keepers_degrees(course: DrillCourse, system: System) -> DrillCourse:
-    """A course of temperature in the keeper's unit; any other as it is."""
-    if course.unit != "C" or not shows_fahrenheit(system):
+def course_in_keepers_unit(course: DrillCourse, system: System) -> DrillCourse:
+    """A course of a quantity in the unit that the keeper reads it in; any other as it is."""
+    row = QUANTITIES.get(course.name)
+    unit = system.units.get(course.name)
+    if row is None or unit is None or course.unit != row.unit or unit == row.unit:
         return course
+    if row.name == "ph":  # a scale and not a unit: another one would need the whole water
+        return course
+
+    def turned(value: float) -> float:
+        return from_canonical(row, value, unit)
+
     return replace(
         course,
-        unit="F",
-        limit=None if course.limit is None else fahrenheit(course.limit),
+        unit=unit,
+        limit=None if course.limit is None else turned(course.limit),
         points=tuple(
-            DrillPoint(at.hour, fahrenheit(at.value), fahrenheit(at.low), fahrenheit(at.high))
+            DrillPoint(at.hour, turned(at.value), turned(at.low), turned(at.high))
             for at in course.points
         ),
     )

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from brinebook.lifesupport.cabinet import settled_air
-from brinebook.lifesupport.damp_answer import stand_damp
 from brinebook.lifesupport.drill import Drill, DrillCourse, DrillPoint, Harm, Remedy, Within
 from brinebook.lifesupport.drill_figures import harm_of_cold, ranged, within_of, within_span
 from brinebook.lifesupport.heat_answer import ACT_BELOW
 from brinebook.lifesupport.heat_model import (
     coldest_air,
+    duty_of,
+    exhaust_flow,
     factors_of,
     months_of,
     stand_of,
@@ -29,19 +30,21 @@ from brinebook.lifesupport.outage_answer import (
     still_water,
 )
 from brinebook.lifesupport.power_answer import CircuitHeld, functions_of, power_answer
-from brinebook.lifesupport.ranges import spread
+from brinebook.lifesupport.ranges import Range, spread
 from brinebook.plan import Figure
 from brinebook.rig import Fan, Rig
 
 #: An outage that lasts longer than this is counted as one that nobody is home for, h.
 _NOBODY_HOME = 12.0
+#: Air that passes a stand whose doors are a hand's breadth open, L/h: common practice, no source.
+_DOORS_AJAR = 15_000.0
 
 
 def dark_drills(rig: Rig, litres: float, *, month: int) -> Iterator[Drill]:
     """Every exhaust fan, every circuit, the whole house, and the pairs that make them worse."""
     air = months_of(rig)[month - 1]
     for fan in rig.fans:
-        if fan.kind == "exhaust" and (drill := _fan_stops(rig, fan, air, month)) is not None:
+        if fan.kind == "exhaust" and (drill := _fan_stops(rig, fan, air)) is not None:
             yield drill
     if not rig.vessels:
         return
@@ -52,46 +55,83 @@ def dark_drills(rig: Rig, litres: float, *, month: int) -> Iterator[Drill]:
     yield from _pairs(rig, litres, outage, month=month)
 
 
-def _fan_stops(rig: Rig, fan: Fan, air: Air, month: int) -> Drill | None:
-    """The stand's air when one exhaust fan stands still."""
-    without = replace(rig, fans=tuple(one for one in rig.fans if one is not fan))
+@dataclass(frozen=True, slots=True)
+class _Damp:
+    """The stand with so much air passing: humidity in %, whether it drips, how bad that is."""
+
+    humidity: Range
+    condensed: float
+    drips: bool
+    harm: Harm
+
+    @property
+    def words(self) -> str:
+        """“saturated”, or “82 % (80 to 85)”."""
+        if self.humidity.low >= 99.5:
+            return "saturated"
+        return (
+            f"at {self.humidity.value:.0f} % ({self.humidity.low:.0f} to {self.humidity.high:.0f})"
+        )
+
+
+def _damp_at(rig: Rig, air: Air, *, fans: float, leak: float | None = None) -> _Damp | None:
+    """The stand with its fans moving so much (L/h), and perhaps more leaks than it has."""
     factors = factors_of(rig, air=air)
-    after = stand_damp(without, air, month=month, factors=factors)
-    if after is None or rig.cabinet is None:
-        return None
     stands = [
         stand_of(rig, room=air, water=rig.temperature, factor=factor)
         for factor in (factors.low, factors.middle, factors.high)
     ]
-    humid = spread(
-        settled_air(one, flow=one.leak).humidity for one in stands if one is not None
-    ).scaled(100.0)
-    settled = after.as_set or after.fans_off
-    drips = settled.condensed > 0.0 or bool(after.drips)
-    # A stand's air is renewed by evaporation in minutes: nothing to be in time for.
-    wet = "water gathers on its walls" if drips else "its walls stay dry"
+    settled = [
+        settled_air(one, flow=fans + (one.leak if leak is None else max(leak, one.leak)))
+        for one in stands
+        if one is not None
+    ]
+    if rig.cabinet is None or not settled:
+        return None
+    humidity = spread(one.humidity for one in settled).scaled(100.0)
+    middle, wall = settled[1], rig.cabinet.coldest_wall
+    drips = middle.condensed > 0.0 or (wall is not None and middle.dew_point > wall)
+    over = humidity.value > rig.cabinet.humidity_limit * 100.0
+    return _Damp(humidity, middle.condensed, drips, 2 if drips else 1 if over else 0)
+
+
+def _fan_stops(rig: Rig, fan: Fan, air: Air) -> Drill | None:
+    """The stand's air when one exhaust fan stands still: it fills within minutes."""
+    others = exhaust_flow(replace(rig, fans=tuple(one for one in rig.fans if one is not fan)))
+    still = _damp_at(rig, air, fans=others)
+    ajar = _damp_at(rig, air, fans=others, leak=_DOORS_AJAR)
+    halved = _damp_at(rig, air, fans=others + fan.flow * duty_of(fan) / 2.0)
+    if still is None or ajar is None or halved is None:
+        return None
+    wet = "water gathers on its walls" if still.drips else "its walls stay dry"
     return Drill(
         id=f"fan-stops/{fan.name}",
         fault="exhaust fan stopped",
         parts=(fan.name,),
         title=f"{fan.name} stands still",
         told=(
-            f"The stand's air goes to {humid.value:.0f} % ({humid.low:.0f} to {humid.high:.0f}) "
-            f"within the hour, and {wet}. Plugs, sockets and wood get wet, over weeks rotten."
+            f"The stand's air is {still.words} within the hour, and {wet}. Plugs, sockets and wood "
+            "get wet, over weeks rotten."
         ),
-        harm=2 if drips else 1 if humid.value > rig.cabinet.humidity_limit * 100.0 else 0,
-        within=Within(24.0, 72.0, None) if drips else None,
+        harm=still.harm,
+        within=Within(24.0, 72.0, None) if still.drips else None,
         figures=(
-            ranged("humidity", humid, "%"),
-            Figure("condensed", settled.condensed, "g/h"),
+            ranged("humidity", still.humidity, "%"),
+            Figure("condensed", still.condensed, "g/h"),
         ),
         warns=("drops on the inside of a door", "the smell of damp wood"),
         remedies=(
-            Remedy("leave the stand's doors open a hand's breadth", 0, 1, None),
-            Remedy("two small fans instead of one", 2, 1, None),
+            Remedy(
+                "leave the stand's doors open a hand's breadth", 0, ajar.harm, None,
+                f"then its air is {ajar.words}",
+            ),
+            Remedy(
+                "two small fans instead of one", 2, halved.harm, None,
+                f"one of them left keeps the air {halved.words}",
+            ),
         ),
         cautions=("damp", "drip_loops", "mains"),
-    )
+    )  # fmt: skip
 
 
 def _circuit_dark(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from brinebook.balance.described import bottle_of
 from brinebook.lifesupport.dosing_course import (
@@ -250,11 +250,14 @@ def _shown(
         limit = starts[name] + allowed[name] if name in starts and name in allowed else None
         return DrillCourse(name, unit, tuple(points), limit)
 
-    return (
+    found = (
         course("alkalinity", "meq/L", "alkalinity"),
         course("calcium", "mg/L", "calcium"),
         course("ph", "NBS", "ph_nbs"),
         course("saturation", "", "omega_aragonite"),
+    )
+    return tuple(
+        one for one in found if one.points[-1] != replace(one.points[0], hour=_SHOWN_HOURS)
     )
 
 
@@ -300,5 +303,11 @@ def _remedies(bottle: Pouring, keeps: float) -> tuple[Remedy, ...]:
             None,
             "then the whole of it stays within your limit for a day",
         ),
-        Remedy("a timer before the pump that gives it only the minutes it needs", 1, 1, None),
+        Remedy(
+            "a timer before the pump that gives it only the minutes it needs",
+            1,
+            1,
+            None,
+            "then a pump that hangs gives no more than its usual day",
+        ),
     )
