@@ -8,6 +8,7 @@ checks were computed from the file (robust noise from successive differences).
 from __future__ import annotations
 
 import csv
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -24,25 +25,40 @@ COLUMNS = {
     "alkalinity_mg_l_caco3": ("alkalinity", "mg/L CaCO3", ""),
 }
 MG_PER_MEQ = 50.043
+NITRATE_PER_N = 62.004 / 14.007
 
 pytestmark = pytest.mark.skipif(
     not DATA.exists(), reason=f"open data not beside the repository: {DATA.name}"
 )
 
 
+Rows = list[list[str]]
+
+
 @pytest.fixture
-def ocean(run: Run, tmp_path: Path) -> Run:
-    (tmp_path / "system.toml").write_text('name = "ocean"\nnet_volume = "2600000 L"\n')
-    with (tmp_path / "history.csv").open("w", newline="") as file:
+def rows() -> Rows:
+    found = []
+    for line in csv.DictReader(DATA.read_text(encoding="utf-8").splitlines()):
+        for column, (name, unit, detail) in COLUMNS.items():
+            if line[column]:
+                when = f"{line['date']}T12:00:00Z"
+                found.append([when, "test", name, line[column], unit, detail])
+    return found
+
+
+def _fill(run: Run, folder: Path, rows: Rows) -> None:
+    (folder / "system.toml").write_text('name = "ocean"\nnet_volume = "2600000 L"\n')
+    with (folder / "history.csv").open("w", newline="") as file:
         writer = csv.writer(file)
         writer.writerow(["when", "kind", "what", "value", "unit", "detail"])
-        for row in csv.DictReader(DATA.read_text(encoding="utf-8").splitlines()):
-            for column, (name, unit, detail) in COLUMNS.items():
-                if row[column]:
-                    when = f"{row['date']}T12:00:00Z"
-                    writer.writerow([when, "test", name, row[column], unit, detail])
+        writer.writerows(rows)
     assert run("new", "--system", "system.toml").status == 0
     assert run("import", "history.csv").status == 0
+
+
+@pytest.fixture
+def ocean(run: Run, tmp_path: Path, rows: Rows) -> Run:
+    _fill(run, tmp_path, rows)
     return run
 
 
@@ -71,6 +87,18 @@ def test_the_noise_of_a_test_is_what_successive_differences_say(answer: Any) -> 
     assert found["alkalinity", None] * MG_PER_MEQ == pytest.approx(5.2, rel=0.25)
     assert found["phosphate", None] == pytest.approx(0.042, rel=0.3)
     assert found["ph", None] == pytest.approx(0.042, rel=0.25)
+    # nitrate 0.21 mg/L of N by the mid-range method, 0.42 by the high-range one
+    assert found["nitrate", "mid range"] / NITRATE_PER_N == pytest.approx(0.21, rel=0.25)
+    assert found["nitrate", "high range"] / NITRATE_PER_N == pytest.approx(0.42, rel=0.25)
+
+
+def test_one_method_reads_above_the_other_by_what_their_differences_say(answer: Any) -> None:
+    bias = {each["method"]: each["bias"] for each in answer["methods"]
+            if each["quantity"] == "nitrate"}  # fmt: skip
+    # Over all pairs high range reads 0.40 mg/L of N above mid range; by years the middle of the
+    # differences falls from 0.7 (2018) to 0.3 (2022), and the answer is as of the last year.
+    offset = (bias["high range"] - bias["mid range"]) / NITRATE_PER_N
+    assert offset == pytest.approx(0.40, abs=0.15)
 
 
 def test_the_alkalinity_neither_rose_nor_fell_over_three_years(ocean: Run) -> None:
@@ -82,3 +110,57 @@ def test_the_alkalinity_neither_rose_nor_fell_over_three_years(ocean: Run) -> No
     # zero within 0.002 mg/L a day; the two stocks alone can't say it closer than their own doubt
     assert abs(rate) < 0.002 + 2 * spread
     assert spread < 0.006
+
+
+#: An unlogged change is put into the real series from a day on: 42 mg/L as CaCO3, eight times the
+#: noise of one test (5.2), up as by a dose and down as by fresh or softer water.
+CHANGES = [
+    ("2020-06-08", 42.0),
+    ("2021-03-29", 42.0),
+    ("2021-06-07", -42.0),
+    ("2022-01-10", 42.0),
+    ("2022-04-04", -42.0),
+]
+
+
+@pytest.mark.parametrize(("day", "size"), CHANGES)
+def test_a_change_that_nobody_logged_is_placed_in_its_week_and_sized(
+    run: Run, tmp_path: Path, rows: Rows, day: str, size: float
+) -> None:
+    at = (datetime.fromisoformat(day) + timedelta(days=150)).date().isoformat()  # twenty tests on
+    later = [
+        [*row[:3], f"{float(row[3]) + (size if row[0] >= day else 0.0):.4g}", *row[4:]]
+        for row in rows
+        if row[2] == "alkalinity" and row[0] <= at
+    ]
+    _fill(run, tmp_path, later)
+    found = run("balance", "--at", at, "--json").json["unlogged"]
+    mine = [
+        each
+        for each in found
+        if each["what"] == "alkalinity" and each["from"][:10] <= day <= each["to"][:10]
+    ]
+    assert len(mine) == 1
+    change = mine[0]
+    assert change["probability"] > 0.5
+    # one week between the tests before and after
+    assert change["to"][:10] > change["from"][:10]
+    assert change["change"] * MG_PER_MEQ == pytest.approx(
+        size, abs=1.96 * change["sd"] * MG_PER_MEQ
+    )
+    assert change["sd"] * MG_PER_MEQ < 10.0
+
+
+def test_the_pair_of_nitrate_tests_that_lies_furthest_apart_is_named(ocean: Run) -> None:
+    outcome = ocean("check", "--json")
+    named = [one["text"] for one in outcome.json["faults"] if one["check"] == "pairs"]
+    # 2018-10-13: 5.4 by high range and 1.4 by mid range, ten times the usual 0.4 apart.
+    assert [text for text in named if "2018-10-13" in text and "against 5.4" in text] == named
+    assert len(named) == 1
+    assert outcome.status == 1
+
+
+def test_today_answers_for_five_years_of_tests_alone(ocean: Run) -> None:
+    outcome = ocean("today", "--at", "2022-10-15")
+    assert outcome.status == 0
+    assert "lkalinity" in outcome.out
