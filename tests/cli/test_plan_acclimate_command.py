@@ -72,7 +72,7 @@ def test_a_tested_bag_has_the_toxic_part_of_the_published_constant(run: Run) -> 
 
 def test_a_sour_bag_full_of_ammonia_is_no_place_to_drip_in(run: Run) -> None:
     answer = told(run, "--salinity", "31", "--ph", "7.0", "--ammonia", "4 mg/L N", *TO)
-    assert answer["verdict"] == "cannot"
+    assert answer["headline"].startswith("Don't drip")
     assert value(answer, "ammonia_unionised_aired") > 5 * value(answer, "ammonia_unionised_opened")
     # The slow way instead: swaps of a tub, none of them more than one PSU.
     swaps = [step["text"] for step in answer["steps"] if step["text"].startswith("Swap")]

@@ -33,7 +33,9 @@ def figure(answer: dict[str, Any], name: str) -> dict[str, float]:
     return found
 
 
-def book(run: Run, folder: Path, *, nitrate: float, phosphate: float, extra: str = "") -> None:
+def book(
+    run: Run, folder: Path, *, nitrate: float, phosphate: float, extra: str = "", limit: str = ""
+) -> None:
     """Twelve weeks of steady tests and 3 g of food a day, and what is given besides."""
     rows = ["when,kind,what,value,unit,detail"]
     for day in range(0, 84, 4):
@@ -42,7 +44,8 @@ def book(run: Run, folder: Path, *, nitrate: float, phosphate: float, extra: str
         rows.append(f"{when},test,phosphate,{phosphate},mg/L,")
         rows.append(f"{when},test,alkalinity,8,dKH,")
         rows.append(f"{when},feed,flakes,12,g,n=0.07;p=0.011")
-    (folder / "system.toml").write_text(_SYSTEM, encoding="utf-8")
+    limits = f'[limits_per_day]\nphosphate = "{limit}"\n' if limit else ""
+    (folder / "system.toml").write_text(_SYSTEM + limits, encoding="utf-8")
     (folder / "history.csv").write_text("\n".join(rows) + "\n" + extra, encoding="utf-8")
     assert run("new", "--system", "system.toml").status == 0
     assert run("import", "history.csv").status == 0
@@ -179,17 +182,31 @@ def test_phosphate_about_to_run_out_is_warned_of_and_media_come_out(
 
 
 def test_high_phosphate_gets_no_more_media_than_may_go_in(run: Run, tmp_path: Path) -> None:
-    book(run, tmp_path, nitrate=8, phosphate=0.35)
+    book(run, tmp_path, nitrate=8, phosphate=0.35, limit="0.1 mg/L")
     answer = told(run, "ferric", "--at", AT.isoformat())
-    assert answer["verdict"] in ("do", "cannot")
-    if answer["verdict"] == "do":
-        (media, *_) = answer["steps"]
-        assert (media["kind"], media["what"]) == ("media", "ferric")
-        assert 0 < float(media["value"]) <= figure(answer, "most_grams")["value"] * 1.01
-        fast = next(c for c in answer["chances"] if "falls faster" in c["what"])
-        assert fast["probability"] <= 0.02
-        pairs = [s for s in answer["steps"] if s["detail"].get("of") == "effluent"]
-        assert len(pairs) == 2
+    assert answer["verdict"] == "do"
+    (media, *_) = answer["steps"]
+    assert (media["kind"], media["what"]) == ("media", "ferric")
+    assert 0 < float(media["value"]) <= figure(answer, "most_grams")["value"] * 1.01
+    fast = next(c for c in answer["chances"] if "falls faster" in c["what"])
+    assert fast["probability"] <= 0.02
+    pairs = [s for s in answer["steps"] if s["detail"].get("of") == "effluent"]
+    assert len(pairs) == 2
+
+
+def test_media_that_may_pull_too_fast_are_not_put_in(run: Run, tmp_path: Path) -> None:
+    book(run, tmp_path, nitrate=8, phosphate=0.35, limit="0.005 mg/L")
+    answer = told(run, "ferric", "--at", AT.isoformat())
+    assert (answer["verdict"], answer["steps"]) == ("cannot", [])
+
+
+def test_an_old_test_is_no_ground_for_a_plan(run: Run, tmp_path: Path) -> None:
+    book(run, tmp_path, nitrate=24, phosphate=0.3)
+    later = (AT + timedelta(days=60)).isoformat()
+    for words in (("nutrients",), ("ferric",)):
+        answer = told(run, *words, "--at", later)
+        assert answer["verdict"] == "test first"
+        assert {step["kind"] for step in answer["steps"]} == {"test"}
 
 
 def test_carbon_is_due_by_the_keepers_own_habit(run: Run, tmp_path: Path) -> None:

@@ -136,7 +136,9 @@ def test_a_fresh_bed_pulls_faster_the_more_grams_and_flow_it_has() -> None:
         for grams, flow in ((20.0, 60.0), (120.0, 60.0), (120.0, 200.0))
     ]
     assert falls == sorted(falls)
-    assert falls_too_fast(ahead(start, Bed(120.0, 200.0), 7), 0.03, 7) == 1.0
+    without = ahead(start, Bed(0.0, 200.0), 7)
+    assert falls_too_fast(ahead(start, Bed(120.0, 200.0), 7), without, 0.03) == 1.0
+    assert falls_too_fast(without, without, 0.03) == 0.0
 
 
 def test_the_grams_named_keep_the_limits_and_more_would_not() -> None:
@@ -144,9 +146,9 @@ def test_the_grams_named_keep_the_limits_and_more_would_not() -> None:
     start = replace(start, caught=np.linspace(0.1, 0.3, 100))
     grams = most_grams(start, 40.0, limit=0.05, gone=0.02, chance=0.02, most=100.0)
     assert 0.0 < grams < 100.0
-    fresh = with_fresh_media(start)
-    assert falls_too_fast(ahead(fresh, Bed(grams, 40.0), 28), 0.05, 28) <= 0.02
-    assert falls_too_fast(ahead(fresh, Bed(100.0, 40.0), 28), 0.05, 28) > 0.02
+    fresh, without = with_fresh_media(start), ahead(start, Bed(0.0, 40.0), 28)
+    assert falls_too_fast(ahead(fresh, Bed(grams, 40.0), 28), without, 0.05) <= 0.02
+    assert falls_too_fast(ahead(fresh, Bed(100.0, 40.0), 28), without, 0.05) > 0.02
 
 
 @pytest.mark.slow

@@ -20,7 +20,7 @@ from brinebook.planning.levers import (
     media_out_lever,
     more_food_lever,
 )
-from brinebook.planning.nutrients import Lever, Pulled, Push, course_of, pull_lever
+from brinebook.planning.nutrients import Lever, Pulled, Push, chance_in_band, course_of, pull_lever
 from brinebook.planning.spread import told
 from brinebook.planning.substances import USUAL, of_salt
 from brinebook.report.numbers import chance_text, plain_text
@@ -29,6 +29,8 @@ _HORIZON = 28
 #: The order in which levers that do the same are offered: the gentlest first (our own judgement).
 _ORDER = ("take the media out", "feed less", "feed more", "cut more algae", "change more")
 _TEST_AFTER = timedelta(days=14)
+#: A weekly change larger than this is made in two (common practice, no source).
+_LARGE = 0.25
 #: What can't be weighed on kitchen scales is told as a solution of a gram in a litre.
 _LEAST_GRAMS = 0.05
 
@@ -60,7 +62,9 @@ def options_for(now: WaterNow, story: Story, about: str, goal: float) -> list[Op
         if pulled.size <= 1e-6:
             continue
         found.append(_option(now, story, about, pulled))
-    return sorted(found, key=_rank)
+    before = {name: course_of(each, _HORIZON)[-1] for name, each in story.nutrients.items()}
+    stays = {name: chance_in_band(story.nutrients[name], each) for name, each in before.items()}
+    return sorted(found, key=lambda option: _rank(option, stays))
 
 
 def _down(story: Story) -> list[Lever]:
@@ -80,9 +84,18 @@ def _up(now: WaterNow, story: Story, about: str) -> list[Lever]:
     return found
 
 
-def _rank(option: Option) -> tuple[int, float, int]:
+def _rank(option: Option, stays: Mapping[str, float]) -> tuple[int, float, int]:
+    """What reaches goes first, then what risks least, then the gentler.
+
+    A risk is running out of either, or driving the other out of the band that it would stay in.
+    """
     pulled = option.pulled
-    risk = max(pulled.gone.values(), default=0.0)
+    driven = [
+        max(stays[name] - chance, 0.0)
+        for name, chance in pulled.in_band.items()
+        if name != option.about
+    ]
+    risk = max([*pulled.gone.values(), *driven], default=0.0)
     order = _ORDER.index(option.name) if option.name in _ORDER else len(_ORDER)
     return (0 if pulled.reaches else 1, round(risk, 1), order)
 
@@ -210,19 +223,23 @@ def _expects(now: WaterNow, story: Story, option: Option, day: int) -> tuple[Exp
 
 
 def _changes(now: WaterNow, story: Story, option: Option) -> list[Step]:
-    weekly = 100.0 * _weekly(story, option.pulled.size)
+    """Four weeks of changes, in two halves a week where one would be large."""
+    weekly = _weekly(story, option.pulled.size)
+    twice = weekly > _LARGE
+    share = 1.0 - (1.0 - weekly) ** 0.5 if twice else weekly
     mix = now.system.mixes[0].name if now.system.mixes else ""
-    percent = f"{weekly:.0f}"
-    litres = weekly / 100.0 * now.litres.value
+    percent = f"{100.0 * share:.0f}"
+    litres = amount_text(share * now.litres.value, "L", digits=2)
+    every = 3.5 if twice else 7.0
     return [
         Step(
-            now.at + timedelta(days=7 * week), now.at + timedelta(days=7 * week + 4),
+            now.at + timedelta(days=every * number),
+            now.at + timedelta(days=every * number + every / 2),
             "water_change", mix, percent, "%",
-            f"Change {percent} % of the water ({amount_text(litres, 'L', digits=2)}), matched in "
-            "warmth and salinity.",
-            expects=_expects(now, story, option, 7 * (week + 1)),
+            f"Change {percent} % of the water ({litres}), matched in warmth and salinity.",
+            expects=_expects(now, story, option, round(every * (number + 1))),
         )
-        for week in range(4)
+        for number in range(round(_HORIZON / every))
     ]  # fmt: skip
 
 

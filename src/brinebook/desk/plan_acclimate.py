@@ -25,7 +25,7 @@ def acclimate_plan(now: WaterNow, said: Bag, way: Way) -> Plan:
         kind="acclimate",
         about=("salinity", "ammonia", "ph"),
         at=now.at,
-        verdict="cannot" if case.toxic else "nothing" if case.alike else "do",
+        verdict="nothing" if case.alike and not case.toxic else "do",
         headline=_headline(case),
         steps=_steps(case),
         courses=() if case.alike else _courses(case),

@@ -9,6 +9,7 @@ import numpy as np
 
 from brinebook.desk.ferric_story import FERRIC, Story, ferric_story, flow_of_fact, media_facts
 from brinebook.desk.plan_now import WaterNow
+from brinebook.desk.plan_test_first import test_first
 from brinebook.desk.plan_words import amount_text, measurable, typed
 from brinebook.measure import Measure
 from brinebook.plan import (
@@ -37,6 +38,7 @@ from brinebook.planning.ferric_course import (
     holds,
     most_grams,
     outflow,
+    sizes,
     strength,
     with_fresh_media,
 )
@@ -104,6 +106,10 @@ def runs_out(course: Ahead) -> float:
 
 def ferric_plan(now: WaterNow, *, grams: float | None = None, flow: float | None = None) -> Plan:
     """What to do about ferric media; ``grams`` and ``flow`` (L/h) ask about that much of it."""
+    if now.too_old("phosphate") is not None:
+        return test_first(
+            now, "ferric", ("phosphate",), "how much media hold depends on where it stands"
+        )
     case = _case(now, grams=grams, flow=flow)
     words = case.verdict
     doing = words in ("take out", "change")
@@ -164,11 +170,10 @@ def _usual_grams(now: WaterNow) -> float:
 
 
 def _enough(draws: Draws, flow: float, goal: float, most: float) -> float:
-    """The least of ten sizes whose middle is at the goal within the horizon, else the most."""
-    for part in range(1, 10):
-        grams = most * part / 10.0
-        if grams <= 0.0:
-            return 0.0
+    """The least of the sizes whose middle is at the goal within the horizon, else the most."""
+    if most <= 0.0:
+        return 0.0
+    for grams in sizes(most):
         course = ahead(with_fresh_media(draws), Bed(grams, flow), HORIZON)
         if float(np.median(course.level[HORIZON])) <= goal:
             return grams
@@ -197,10 +202,14 @@ def _headline(case: Case) -> str:
             f"media with {plain_text(round(case.flow))} L/h through it should do."
         )
     if words == "cannot":
+        least = _least(case)
+        fall = now.text("phosphate", _worst_fall(case, least), difference=True)
+        allowed = now.text("phosphate", case.limits.per_day, difference=True)
         return (
-            f"{first}. Even a little fresh media at {plain_text(round(case.flow))} L/h may pull it "
-            "down faster than you let it fall: throttle the flow through it, and ask again with "
-            "--flow."
+            f"{first}, above your band, but even {amount_text(least, 'g', digits=2)} of fresh "
+            f"media with {plain_text(round(case.flow))} L/h through them may take it down by up to "
+            f"{fall} in a day, where it is let fall {allowed}. Allow more ([limits_per_day] in "
+            "system.toml), or take the slower ways of “brinebook plan nutrients phosphate”."
         )
     if case.story.bed is None:
         return f"{first} and is likely to stay in your band without ferric media."
@@ -211,6 +220,17 @@ def _headline(case: Case) -> str:
         f"Leave the ferric media in. {first}, {stays}; put in {since}, they should go on for "
         f"{_days_text(left)} more."
     )
+
+
+def _least(case: Case) -> float:
+    return sizes(_usual_grams(case.now))[0]
+
+
+def _worst_fall(case: Case, grams: float) -> float:
+    """The most that so much fresh media take the level down in a day, but for one case in fifty."""
+    course = ahead(with_fresh_media(case.draws), Bed(grams, case.flow), HORIZON)
+    taken = case.without.level - course.level
+    return float(np.quantile(np.diff(taken, axis=0).max(axis=0), 1.0 - CHANCE))
 
 
 def _grams(case: Case) -> float:
@@ -315,7 +335,7 @@ def _points(now: WaterNow, course: Ahead) -> tuple[CoursePoint, ...]:
 def _chances(case: Case) -> tuple[Chance, ...]:
     found = [Chance("is as good as gone in four weeks if nothing is done", case.gone)]
     if case.verdict == "change" and case.with_new is not None:
-        fast = falls_too_fast(case.with_new, case.limits.per_day, HORIZON)
+        fast = falls_too_fast(case.with_new, case.without, case.limits.per_day)
         found += [
             Chance("falls faster in a day than it is let", fast),
             Chance(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 
 #: CO2 that a lived-in room's air holds where nobody measured it, ppm: common practice, no source.
 ROOM_CO2 = 600.0
+#: A test older than this is no ground for a plan of what isn't dosed, days: common practice.
+TOO_OLD = 35
 #: What is taken where neither the book nor the keeper says: 8 dKH, and natural sea water's calcium.
 USUAL: Mapping[str, float] = {
     "alkalinity": 8.0 / DKH_PER_MEQ,
@@ -98,6 +100,14 @@ class WaterNow:
         """The middle of belief, or what is usual of a quantity that nobody knows, or 1."""
         found = self.levels.get(quantity)
         return USUAL.get(quantity, 1.0) if found is None else found.value
+
+    def too_old(self, quantity: str) -> int | None:
+        """Days since a quantity's last test, where that is too long for a plan; else None."""
+        found = None if self.answer is None else self.answer.quantities.get(quantity)
+        if found is None or found.tested is None:
+            return None
+        days = (self.at - found.tested) // timedelta(days=1)
+        return days if days > TOO_OLD or (found.status == "stale" and days > 7) else None
 
     @property
     def assumed(self) -> tuple[str, ...]:

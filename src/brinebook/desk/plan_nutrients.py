@@ -9,6 +9,7 @@ import numpy as np
 from brinebook.desk.nutrient_levers import Option, options_for, steps_of
 from brinebook.desk.nutrient_story import Story
 from brinebook.desk.plan_now import WaterNow
+from brinebook.desk.plan_test_first import test_first
 from brinebook.desk.plan_words import amount_text, band_text
 from brinebook.measure import Measure
 from brinebook.plan import Chance, Course, CoursePoint, Figure, Plan, Reason, Verdict
@@ -37,6 +38,9 @@ def nutrients_plan(now: WaterNow, story: Story, *, about: str | None = None) -> 
     ``about`` asks for the levers of one level, whether it needs one or not.
     """
     nutrients = story.nutrients
+    old = tuple(name for name in nutrients if now.too_old(name) is not None)
+    if old:
+        return test_first(now, "nutrients", old, "a lever pulled on an old test may pull wrongly")
     wanted = about or _asks(nutrients)
     options = [] if wanted is None else options_for(now, story, wanted, _goal(now, story, wanted))
     best = options[0] if options and _needs(nutrients, wanted) else None

@@ -28,7 +28,7 @@ from brinebook.planning.ferric import (
     REFERENCE_LEVEL,
 )
 from brinebook.planning.nutrients import PULL
-from brinebook.planning.spread import Floats, Spread, deviates, quantiles
+from brinebook.planning.spread import Floats, Spread, deviates
 
 #: Draws that the tests are held against, and those that are carried on afterwards.
 PRIOR_DRAWS, DRAWS = 16_000, 2_000
@@ -324,10 +324,20 @@ def days_until_tired(told: Ahead) -> Floats:
     return np.asarray(np.where(works.any(axis=0), np.minimum(last + 1, count - 1), 0).astype(float))
 
 
-def falls_too_fast(told: Ahead, limit: float, days: int) -> float:
-    """Chance that the level falls by more than ``limit`` within any of the first days."""
-    fall = -np.diff(told.level[: days + 1], axis=0)
-    return float(np.mean((fall > limit).any(axis=0)))
+def falls_too_fast(told: Ahead, without: Ahead, limit: float) -> float:
+    """Chance that the media take the level down by more than ``limit`` within any one day.
+
+    What it would have fallen without them isn't theirs. Both look ahead equally far, or the shorter
+    one counts.
+    """
+    days = min(told.days.size, without.days.size)
+    taken = without.level[:days] - told.level[:days]
+    return float(np.mean((np.diff(taken, axis=0) > limit).any(axis=0)))
+
+
+def sizes(most: float) -> tuple[float, ...]:
+    """Ten sizes up to the most, each three fifths more than the one before."""
+    return tuple(most / 1.6**power for power in range(9, -1, -1))
 
 
 def most_grams(
@@ -340,23 +350,19 @@ def most_grams(
     most: float,
     days: int = 28,
 ) -> float:
-    """The most grams (of ten sizes up to ``most``) that keep both promises at that chance.
+    """The most grams (of the ten ``sizes`` up to ``most``) that keep both promises at that chance.
 
-    Never more than ``limit`` of fall in a day, and never under ``gone`` in ``days``. Zero where
-    even the smallest doesn't.
+    Never more than ``limit`` of fall in a day by the media, and in ``days`` no more than a tenth
+    likelier under ``gone`` than without them. Zero where even the smallest doesn't.
     """
+    without = ahead(draws, Bed(0.0, flow), days)
+    anyway = float(np.mean((without.level < gone).any(axis=0)))
     found = 0.0
-    for grams in most * (np.arange(10) + 1.0) / 10.0:
-        told = ahead(with_fresh_media(draws), Bed(float(grams), flow), days)
-        if falls_too_fast(told, limit, days) > chance:
+    for grams in sizes(most):
+        told = ahead(with_fresh_media(draws), Bed(grams, flow), days)
+        if falls_too_fast(told, without, limit) > chance:
             break
-        if float(np.mean((told.level < gone).any(axis=0))) > max(chance, 0.1):
+        if float(np.mean((told.level < gone).any(axis=0))) > anyway + 0.1:
             break
-        found = float(grams)
+        found = grams
     return found
-
-
-def spread_of(values: Floats) -> Spread:
-    """Draws back as a spread."""
-    low, middle, high = quantiles(np.maximum(values, 1e-9), (0.025, 0.5, 0.975))
-    return Spread(low, middle, high)

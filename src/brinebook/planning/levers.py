@@ -13,8 +13,8 @@ from brinebook.planning.spread import Floats, deviates
 
 #: The most of each lever that is worth naming (common practice, no source): a week's change, the
 #: share of food left out, how much more may be fed, and algae as a multiple of what is cut now.
-MOST_CHANGE = 0.5
-MOST_LESS_FOOD, MOST_MORE_FOOD = 0.5, 1.0
+MOST_CHANGE = 0.4
+MOST_LESS_FOOD, MOST_MORE_FOOD = 0.5, 0.5
 MOST_ALGAE, LEAST_ALGAE_GRAMS = 3.0, 150.0
 
 

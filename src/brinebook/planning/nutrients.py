@@ -285,8 +285,13 @@ def _told(
 
 
 def risk_of_gone(nutrient: Nutrient, course: Floats) -> float:
-    """Chance that a level is as good as gone at any day of a course (day by draw)."""
-    return float(np.mean((course < nutrient.gone).any(axis=0)))
+    """Chance that a level runs out over a course (day by draw).
+
+    It stands under ``gone`` at the end, or did on the way and not at the start: what is gone today
+    and comes back isn't held against a plan.
+    """
+    under = course < nutrient.gone
+    return float(np.mean(under[-1] | (~under[0] & under.any(axis=0))))
 
 
 def chance_in_band(nutrient: Nutrient, levels: Floats) -> float:
