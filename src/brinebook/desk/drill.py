@@ -308,7 +308,8 @@ def _unfolded_lines(one: Drill) -> Iterator[str]:
     yield f"{one.title[:1].upper()}{one.title[1:]}: {HARMS[one.harm]}, {_time_words(one.within)}."
     yield one.told
     for course in one.courses:
-        yield from _course_lines(course)
+        if _moves(course):
+            yield from _course_lines(course)
     if one.warns:
         yield f"What would show it first: {'; '.join(one.warns)}."
     helping = best_remedies(one)
@@ -318,6 +319,12 @@ def _unfolded_lines(one: Drill) -> Iterator[str]:
             told = f": {remedy.told}" if remedy.told else ""
             yield f"  {remedy.text}{told} ({HARMS[remedy.harm]}, {_time_words(remedy.within)})"
     yield from (f"Assumed: {said}." for said in one.assumed)
+
+
+def _moves(course: DrillCourse) -> bool:
+    """Whether a course goes anywhere: what stays as it is is left to the JSON."""
+    values = [point.value for point in course.points]
+    return max(values) - min(values) > 1e-3 * max(abs(value) for value in values)
 
 
 def _course_lines(course: DrillCourse) -> Iterator[str]:

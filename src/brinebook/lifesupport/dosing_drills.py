@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from brinebook.balance.described import bottle_of
 from brinebook.lifesupport.dosing_course import (
@@ -250,14 +250,11 @@ def _shown(
         limit = starts[name] + allowed[name] if name in starts and name in allowed else None
         return DrillCourse(name, unit, tuple(points), limit)
 
-    found = (
+    return (
         course("alkalinity", "meq/L", "alkalinity"),
         course("calcium", "mg/L", "calcium"),
         course("ph", "NBS", "ph_nbs"),
         course("saturation", "", "omega_aragonite"),
-    )
-    return tuple(
-        one for one in found if one.points[-1] != replace(one.points[0], hour=_SHOWN_HOURS)
     )
 
 
