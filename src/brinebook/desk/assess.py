@@ -101,16 +101,7 @@ def quantity_sheet(
 
     wanted = find_quantity(quantity).name
     loaded = load(address, name, now=clock.now(), at=at, known=known)
-    end = min(aware(ends, loaded.zone) or loaded.at, loaded.at)
-    start = aware(begins, loaded.zone) or end - timedelta(days=30)
-    tests = [f.when for f in loaded.facts if f.kind == "test" and f.what == wanted]
-    if not tests:
-        raise SheetImpossible(wanted, "the book holds no test of it", "Add one, then ask again.")
-    start = max(start, min(tests))
-    if start >= end:
-        raise SheetImpossible(
-            wanted, "the period is empty", "Give --from a day after the first test and before --to."
-        )
+    start, end = _period(loaded, wanted, begins=begins, ends=ends)
     memory = recall(loaded)
     found, told = sheet(
         loaded.system,
@@ -124,8 +115,24 @@ def quantity_sheet(
     keep(loaded, memory, told.seasons)
     if found is None:
         raise SheetImpossible(
-            wanted,
-            "it has no mass of its own",
-            "Ask for alkalinity, calcium and the like.",
+            wanted, "it has no mass of its own", "Ask for alkalinity, calcium and the like."
         )
     return SheetFound(loaded, found)
+
+
+def _period(
+    loaded: Loaded, quantity: str, *, begins: datetime | None, ends: datetime | None
+) -> tuple[datetime, datetime]:
+    end = min(aware(ends, loaded.zone) or loaded.at, loaded.at)
+    start = aware(begins, loaded.zone) or end - timedelta(days=30)
+    tests = [f.when for f in loaded.facts if f.kind == "test" and f.what == quantity]
+    if not tests:
+        raise SheetImpossible(quantity, "the book holds no test of it", "Add one, then ask again.")
+    start = max(start, min(tests))
+    if start >= end:
+        raise SheetImpossible(
+            quantity,
+            "the period is empty",
+            "Give --from a day after the first test and before --to.",
+        )
+    return start, end
