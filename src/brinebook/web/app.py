@@ -9,7 +9,7 @@ from contextlib import asynccontextmanager
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
-from starlette.responses import JSONResponse, Response
+from starlette.responses import JSONResponse, PlainTextResponse, Response
 
 from brinebook import __version__
 from brinebook.errors import BrinebookError
@@ -120,8 +120,16 @@ def fault_answer(request: Request, error: BrinebookError) -> Response:
     if request.url.path.startswith("/api/"):
         body = {"code": error.code, "message": error.message, "hint": error.hint}
         return JSONResponse({"error": body}, status_code=status)
+    try:
+        return _fault_page(request, error)
+    except BrinebookError:  # the book itself is out of reach: words without a page around them
+        text = f"{error.message}\n{error.hint}\n({error.code})\n"
+        return PlainTextResponse(text, status_code=status)
+
+
+def _fault_page(request: Request, error: BrinebookError) -> Response:
     visit = any_visit(request)
     notebook: Notebook = request.app.state.notebook
     if visit.session.system:
         visit.row = notebook.shelf.row(visit.session.system)
-    return visit.page("fault.html", status=status, fault=error)
+    return visit.page("fault.html", status=error.http_status, fault=error)
