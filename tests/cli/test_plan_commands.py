@@ -60,6 +60,29 @@ def test_what_ph_does_at_first_and_in_the_end_by_each_kind_of_salt(run: Run) -> 
     assert found["at_once_carbonate_co2"] == pytest.approx(259.0, abs=2.0)
 
 
+def test_what_meets_a_use_and_the_calcium_that_goes_with_it(run: Run) -> None:
+    found = _figures(
+        run, "dose", "--use", "0.5 dKH", "--volume", "300L", "--with", "NaHCO3 80 g/L",
+        "--with", "CaCl2.2H2O 70 g/L",
+    )  # fmt: skip
+    # 3.5 dKH in a week take 3.5 x 7.147 = 25.01 mg/L of calcium: molar masses (IUPAC), 0.02 %.
+    assert found["calcium_in_all"] == pytest.approx(3.5 * 7.147, rel=2e-4)
+    # 0.5 dKH x 0.35665 meq/L x 300 L x 84.007 g/mol / 80 g/L: molar masses, 0.05 %.
+    assert found["a_day_NaHCO3 80 g/L"] == pytest.approx(56.18, rel=5e-4)
+    assert found["a_day_CaCl2.2H2O 70 g/L"] == pytest.approx(56.18, rel=5e-4)
+
+
+def test_a_volume_without_a_use_and_parts_that_bring_neither_are_refused(run: Run) -> None:
+    for extra, code in (
+        ((), "E-PLAN-USE"),
+        (("--use", "0.5 dKH", "--with", "MgCl2.6H2O"), "E-BRINGS-NONE"),
+        (("--use", "0.5 dKH", "--with", "NaHCO3 0 g/L"), "E-STRENGTH"),
+    ):
+        outcome = run("plan", "dose", "--volume", "300L", *extra, "--json")
+        assert outcome.status == 2
+        assert outcome.json["error"]["code"] == code
+
+
 def test_nitrate_that_is_made_faster_than_a_tenth_a_week_takes_out(run: Run) -> None:
     # c <- (c + 7)(1 - 0.1) from 40: 53.1 after eight weeks, 63 in the end; arithmetic.
     found = _figures(

@@ -16,6 +16,7 @@ from datetime import timedelta
 import numpy as np
 
 from brinebook.balance.answer import answer
+from brinebook.balance.decided import Decided
 from brinebook.balance.drawn import draw
 from brinebook.desk.plan_correct import ask_for
 from brinebook.desk.plan_dose import dosing
@@ -143,7 +144,7 @@ def _test(life: Life, t: float, tally: Tally, quantity: str) -> float:
     return reading.canonical
 
 
-def _pour(life: Life, t: float, tally: Tally, salt: str, grams: float, plan: Planned) -> None:
+def _pour(life: Life, t: float, tally: Tally, salt: str, *, grams: float, plan: Planned) -> None:
     grams = float(f"{grams:.3g}")
     per = PER_GRAM[salt]
     litres = life.tank.volume
@@ -201,19 +202,26 @@ def _spread(life: Life, t: float, tally: Tally, name: str, *, gap: float, limit:
     plan = Planned(name, t, t + days - 1)
     tally.plans.append(plan)
     for day in range(days):
-        life.plan(t + day + 0.02, lambda when: _pour(life, when, tally, salt, grams, plan))
+        life.plan(
+            t + day + 0.02, lambda when: _pour(life, when, tally, salt, grams=grams, plan=plan)
+        )
 
 
 # ---- plans --------------------------------------------------------------------------------------
 
 
-def start_of_life(life: Life, t: float) -> Start:
-    """What the planner may know at ``t``: the keeper's own files, read through the same doors."""
+def start_of_life(life: Life, t: float, memory: dict[str, Decided]) -> Start:
+    """What the planner may know at ``t``: the keeper's own files, read through the same doors.
+
+    ``memory`` holds chapters decided before; they make it quicker and never another answer.
+    """
     when = life.instant(t)
     rows = tuple(e.row(None) for e in sorted(life.entries, key=lambda e: e.when) if e.when <= when)
     case = Case("planned", life.scenario.seed, system_toml(life.scenario), rows, None)  # type: ignore[arg-type]
     system, facts = read_case(case)
-    told = answer(system, facts, when)
+    told = answer(system, facts, when, remembered=memory)
+    for each in told.seasons:
+        memory.update(each.fresh)
     season = next(each for each in told.seasons if each.volume is not None)
     levels = {each.name: each.now for each in told.quantities.values()}
     water = WaterNow(
@@ -231,12 +239,16 @@ class _Follower:
         self.life, self.tally = life, tally
         self.busy: dict[str, float] = {}
         self.turned = PAST - 10.0
+        self.memory: dict[str, Decided] = {}
+
+    def _start(self, t: float) -> Start:
+        return start_of_life(self.life, t, self.memory)
 
     def look(self, t: float) -> None:
         life = self.life
         if t + 2.0 < life.scenario.days:
             life.plan(t + 2.0, self.look)
-        start = start_of_life(life, t)
+        start = self._start(t)
         told = start.water.answer
         assert told is not None
         due = [
@@ -246,7 +258,7 @@ class _Follower:
         for name in due:
             _test(life, t, self.tally, name)
         if due:
-            start = start_of_life(life, t + 0.01)
+            start = self._start(t + 0.01)
         start = self._dose(t + 0.02, start)
         for name in CORRECTED:
             if self.busy.get(name, 0.0) <= t and self._is_low(start, name):
@@ -270,7 +282,7 @@ class _Follower:
             turned = True
         if turned:
             self.turned = t
-            return start_of_life(self.life, t + 0.001)
+            return self._start(t + 0.001)
         return start
 
     def _is_low(self, start: Start, name: str) -> bool:
@@ -284,16 +296,14 @@ class _Follower:
         found = self._plan(start, name)
         if found.worth is not None and found.worth.is_worth_it:
             _test(self.life, t, self.tally, name)
-            found = self._plan(start_of_life(self.life, t + 0.01), name)
+            found = self._plan(self._start(t + 0.01), name)
             if found.worth is not None and found.worth.is_worth_it:
                 return
         if found.is_needed:
             self._do(t + 0.02, found)
 
     def _plan(self, start: Start, name: str) -> Correction:
-        return correct(
-            start.drawn, ask_for(start, name, to=None, substance=_SALT[name], days=1)
-        )
+        return correct(start.drawn, ask_for(start, name, to=None, substance=_SALT[name], days=1))
 
     def _do(self, t: float, found: Correction) -> None:
         life, name = self.life, found.ask.quantity
@@ -307,7 +317,7 @@ class _Follower:
             for number in range(pours):
                 when = t + day + number * found.ask.gap / 24.0
                 life.plan(
-                    when, lambda at: _pour(life, at, self.tally, salt, grams, plan)
+                    when, lambda at: _pour(life, at, self.tally, salt, grams=grams, plan=plan)
                 )
         life.plan(last + 1.0, lambda at: self._look_after(at, name))
 

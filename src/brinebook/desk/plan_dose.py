@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from brinebook.desk.plan_dose_words import worded
 from brinebook.desk.plan_now import Said
 from brinebook.desk.plan_start import Start, start_of
+from brinebook.desk.plan_trend import trend_notes, trends_of, weekly_figures
 from brinebook.desk.typed import read_quantity
 from brinebook.errors import UsageProblem
 from brinebook.plan import Plan
@@ -72,7 +73,14 @@ def dosing_plan(
     }
     worst_rise = None if worst is None else read_quantity("alkalinity", worst)
     found = dosing(start, targets=asked, worst=worst_rise)
-    return worded(start, found.settings, found.containers, found.pair), start
+    plan = worded(start, found.settings, found.containers, found.pair)
+    trends = trends_of(address, start.drawn, name, at=at, known=known)
+    told = (found.settings, start.drawn)
+    return replace(
+        plan,
+        figures=(*plan.figures, *weekly_figures(trends, *told)),
+        notes=(*trend_notes(trends, *told, start.units), *plan.notes),
+    ), start
 
 
 def dosing(

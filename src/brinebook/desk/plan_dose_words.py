@@ -25,7 +25,6 @@ def worded(
     settings: Sequence[Setting],
     bottles: Sequence[Container],
     pair: Pair | None,
-    trend: Sequence[str] = (),
 ) -> Plan:
     """The plan from what was reckoned."""
     changed = [one for one in settings if one.changes]
@@ -42,7 +41,7 @@ def worded(
         reasons=tuple(_reasons(start, settings)),
         stops=_stops(start, changed),
         notes=tuple(
-            [*trend, *_pair_notes(start, settings, pair), *_hours(start, settings)]
+            [*_pair_notes(start, settings, pair), *_hours(start, settings)]
             + [note for one in bottles for note in _bottle_notes(start, one)]
         ),
     )
@@ -309,9 +308,10 @@ def _hours(start: Start, settings: Sequence[Setting]) -> list[str]:
         f"{abs(night):.2f})"
         for label, swing, night in told
     ]
+    lowers = " Bicarbonate lowers pH while it runs." if carbon > 0.9 * alkalinity else ""
     return [
         f"Hours of the {part.name}, by the dose alone without the lights' own swing: "
-        f"{'; '.join(texts)}."
+        f"{'; '.join(texts)}.{lowers}"
     ]
 
 

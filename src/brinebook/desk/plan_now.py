@@ -161,6 +161,12 @@ def litres_of(text: str) -> float:
     return convert_amount(amount.value, amount.unit, "L")
 
 
+def litres_a_day(text: str) -> float:
+    """A typed volume a day in litres; raises what the readers of amounts raise."""
+    amount = parse_amount(text, dimension="volume a day", decimal_comma=True)
+    return convert_amount(amount.value, amount.unit, "L/day")
+
+
 def grams_of(text: str) -> float:
     """A typed mass in grams; raises what the readers of amounts raise."""
     amount = parse_amount(text, dimension="mass", decimal_comma=True)
@@ -223,7 +229,7 @@ def _stated(
     """The water by what was said alone."""
     from brinebook.balance.drawn import draw_plain
 
-    now = at or clock.now()
+    now = at or clock.now().replace(microsecond=0)  # as an answer's time: to the second
     now = now if now.tzinfo else now.replace(tzinfo=UTC)
     litres = _volume(said, system)
     levels = _said_levels(said, {})
@@ -264,8 +270,7 @@ def _volume(said: Said, system: System | None) -> Measure:
 def _evaporation(said: Said) -> float | None:
     if said.evaporation is None:
         return None
-    amount = parse_amount(said.evaporation, dimension="volume a day", decimal_comma=True)
-    return convert_amount(amount.value, amount.unit, "L/day")
+    return litres_a_day(said.evaporation)
 
 
 def _said_levels(said: Said, known: Mapping[str, Measure]) -> dict[str, Measure]:

@@ -1,0 +1,142 @@
+"""``plan dose --use``: what meets a use that was typed, and the calcium that goes with it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+import numpy as np
+
+from brinebook.desk.plan_now import Said
+from brinebook.desk.plan_start import Start, start_of
+from brinebook.desk.plan_words import amount_text, quantity_text
+from brinebook.desk.typed import number_and_unit, read_quantity
+from brinebook.errors import UsageProblem
+from brinebook.plan import Figure, Plan, Reason
+from brinebook.planning.cautions import cautions, of_salt
+from brinebook.planning.dosing import MEQ_PER_MG_CALCIUM
+from brinebook.planning.solutions import StrengthImpossible
+from brinebook.planning.substances import BringsNone, Substance, find_substance, of_additive
+from brinebook.report.numbers import plain_text
+from brinebook.system import Additive, System
+from brinebook.water.salts import find_salt
+
+#: The pair that is reckoned with where no other was named and the system has none.
+_USUAL_PAIR = ("NaHCO3 80 g/L", "CaCl2.2H2O 70 g/L")
+_COUPLED = ("alkalinity", "calcium")
+
+
+class UseUnsaid(UsageProblem):
+    """A volume was stated without the use that dosing should meet."""
+
+    code = "E-PLAN-USE"
+
+    def __init__(self) -> None:
+        super().__init__(
+            "A stated volume alone doesn't tell what is used up in it.",
+            "Add --use “0.5 dKH”: the alkalinity that is used in a day.",
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Demand:
+    """What was typed: alkalinity used in a day, over how many days, met by which parts."""
+
+    use: str
+    parts: tuple[str, ...] = ()
+    days: float = 7.0
+
+
+def demand_plan(
+    address: str,
+    name: str | None = None,
+    *,
+    said: Said,
+    demand: Demand,
+    at: datetime | None = None,
+    known: datetime | None = None,
+) -> tuple[Plan, Start]:
+    """What each part takes a day for that use, by arithmetic alone. Nothing is written.
+
+    Raises SubstanceUnknown, BringsNone and what opening a book and reading amounts raise.
+    """
+    start = start_of(address, name, said=said, at=at, known=known)
+    typed_use = demand.use.removesuffix("/day").removesuffix("/d")
+    use = read_quantity("alkalinity", typed_use, of_system=False)
+    parts = _parts(demand.parts, start.water.system)
+    litres = float(np.median(start.drawn.litres))
+    return _worded(start, parts, demand, use=use, litres=litres), start
+
+
+def _parts(texts: Sequence[str], system: System) -> tuple[Substance, ...]:
+    """What was named, else the system's own pair, else the usual one; of alkalinity and calcium."""
+    if texts:
+        named = tuple(part_of(text, system) for text in texts)
+        for one in named:
+            if not any(one.brings(name) > 0.0 for name in _COUPLED):
+                raise BringsNone(one.name, "alkalinity")
+        return named
+    own = [one for one in (of_additive(additive) for additive in system.additives) if one]
+    found = [next((one for one in own if one.brings(name) > 0.0), None) for name in _COUPLED]
+    usual = (part_of(text, system) for text in _USUAL_PAIR)
+    return tuple(mine or other for mine, other in zip(found, usual, strict=True))
+
+
+def part_of(text: str, system: System) -> Substance:
+    """An additive of the system, a salt by the gram, or “NaHCO3 80 g/L”: its solution by the mL."""
+    formula, _, strength = text.strip().partition(" ")
+    if not strength.strip().lower().replace(" ", "").endswith("g/l"):
+        return find_substance(text, system)
+    grams, _ = number_and_unit(strength)
+    if not 0.0 < grams <= 2000.0:
+        raise StrengthImpossible(text, "a solution holds more than none and less than 2000 g/L")
+    found = of_additive(Additive(text.strip(), find_salt(formula).formula, grams))
+    assert found is not None  # a salt is never without what it brings
+    return found
+
+
+def _worded(
+    start: Start, parts: Sequence[Substance], demand: Demand, *, use: float, litres: float
+) -> Plan:
+    needs = {"alkalinity": use, "calcium": use / MEQ_PER_MG_CALCIUM}
+    units = [
+        (part, needs[name] * litres / part.brings(name))
+        for name in _COUPLED
+        for part in parts
+        if part.brings(name) > 0.0
+    ]
+    used = quantity_text("alkalinity", use, start.units, difference=True)
+    met = " and ".join(f"{amount_text(value, part.unit)} of {part.name}" for part, value in units)
+    over = needs["calcium"] * demand.days
+    falls = quantity_text("calcium", over, start.units, difference=True)
+    salts = [part.salt for part, _ in units if part.salt]
+    return Plan(
+        kind="dosing",
+        about=_COUPLED,
+        at=start.at,
+        verdict="told",
+        headline=(
+            f"{used} a day in {amount_text(litres, 'L')} takes {met} a day. Undosed, calcium would "
+            f"fall by {falls} in {plain_text(demand.days)} days with it."
+        ),
+        figures=(
+            Figure("use_alkalinity", use, "meq/L/day"),
+            Figure("use_calcium", needs["calcium"], "mg/L/day"),
+            Figure("alkalinity_in_all", use * demand.days, "meq/L"),
+            Figure("calcium_in_all", over, "mg/L"),
+            Figure("volume", litres, "L"),
+            *(Figure(f"a_day_{part.name}", value, f"{part.unit}/day")
+              for part, value in units),
+        ),
+        reasons=(
+            Reason(
+                "Chalk takes 2 meq of alkalinity with 1 mmol (40.08 mg) of calcium. In mixed "
+                "communities 1.6 to 2 were measured, so calcium's own tests have the last word.",
+                (),
+                "amount a day = use × volume ÷ what a unit brings",
+                ("smith1975", "murillo2014"),
+            ),
+        ),
+        cautions=cautions(*(each for salt in salts for each in of_salt(salt))),
+    )  # fmt: skip
