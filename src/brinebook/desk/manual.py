@@ -13,7 +13,7 @@ from brinebook.errors import UsageProblem
 
 #: What a keeper reads, in this order; the rest follows by name.
 FIRST = (
-    "start", "concepts", "safety", "system-toml", "history-csv", "probes-csv", "commands", "models",
+    "start", "concepts", "notebook", "safety", "system-toml", "history-csv", "probes-csv", "commands", "models",
     "trust",
 )  # fmt: skip
 _LEFT_OUT = ("decisions", "trust.d", "index")
