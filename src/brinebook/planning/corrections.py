@@ -242,6 +242,16 @@ def _passes_edge(case: _Case, days: int, daily: float) -> float:
     return float(np.mean(passed & (case.free[0] <= high)))
 
 
+def _rooms(case: _Case, days: int) -> Floats:
+    """The most a day by which each draw stays under the far edge: as ``_passes_edge`` has it."""
+    high = case.ask.limits.band[1]
+    rooms = np.full(case.factor.size, np.inf)
+    for k in range(days + WATCHED):
+        highest = np.maximum(case.free[k], case.free[k + 1])
+        rooms = np.minimum(rooms, (high - highest) / (min(k + 1, days) * case.factor))
+    return np.where(case.free[0] <= high, rooms, np.inf)
+
+
 def _solve(reached: Callable[[float], float], target: float) -> float:
     """The smallest amount that reaches the target: ``reached`` rises with it."""
     low, high = 0.0, 1.0
@@ -270,8 +280,8 @@ def _worth(case: _Case, *, days: int, daily: float, most: float) -> Worth | None
     """What a test first would do to the first day's amount."""
     if case.ask.noise is None:
         return None
-    target, high = case.ask.target, case.ask.limits.band[1]
-    rooms = (high - np.maximum(case.free[days], case.free[0])) / (days * case.factor)
+    target = case.ask.target
+    rooms = _rooms(case, days)
     gaps = (target - case.free[days]) / (days * case.factor)
 
     def act(weights: Floats) -> float:
