@@ -119,9 +119,12 @@ ALKALINITY_PER_NITRATE = 1.0 / molar_mass("NO3")
 NITRATE_PER_N = molar_mass("NO3") / molar_mass("N")
 PHOSPHATE_PER_P = molar_mass("PO4") / molar_mass("P")
 
-#: Calcification rises with saturation: relative change of use for a relative change of alkalinity.
-#: First order in (omega - 1) at omega near 4 and constant CO2 gives 1.3 to 2; common practice.
-USE_ELASTICITY = 1.3
+#: Calcification rises with saturation: relative change of use for a relative change of alkalinity,
+#: and how far that may be off. First order in (omega - 1) gives 2.1 to 2.4 where CO2 stays the
+#: room's (our own carbonate system at omega of 3 to 5) and 1.3 where pH stays; reefs answer less
+#: than in proportion as a rule (common practice, no source). The tests teach it.
+USE_ELASTICITY = 1.8
+USE_ELASTICITY_SD = 0.6
 
 #: Drift of calcification, as a fraction of the use in a root day, and its floor in meq/L/d.
 USE_DRIFT = 0.022
@@ -140,6 +143,9 @@ LIGHT_PEAK = 0.625
 #: Belief about the day's calcification before any test: (mean, sd) in meq/L/d besides the dosing.
 USE_PRIOR = (0.06, 0.15)
 USE_PRIOR_DOSING_SD = 0.40
+
+#: A quantity's own rate fades over such a time unless the tests keep it up (days).
+RATE_LASTS_DAYS = 150.0
 
 #: How far a pump's delivery wanders in a root day, as a fraction: tubes wear, lines clog (common
 #: practice, no source: some per cent in a season).
@@ -162,6 +168,7 @@ CHANCE_WRONG = 0.022  # a single test
 CHANCE_SPELL = 0.0015  # that a spell of wrong tests starts at a given test
 CHANCE_CHANGE_DAY = 1 / 700  # of one quantity
 CHANCE_FORGOTTEN_CHANGE_DAY = 1 / 350
+CHANCE_POURED_WRONG = 1 / 50  # a dose by hand is poured twice, or noted and not poured
 CHANCE_DILUTION_DAY = 1 / 900  # too much or too little fresh water
 CHANCE_PRECIPITATION_DAY = 1 / 1500
 CHANCE_STOP_DAY = 1 / 400  # a dosing pump stands still

@@ -7,7 +7,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from brinebook.balance import beliefs
 from brinebook.balance.arrange import arrange
 from brinebook.balance.chapters import Carried, Reading, boundaries, read
 from brinebook.balance.course import CoursePoint, course_point
@@ -21,7 +20,7 @@ from brinebook.balance.decided import (
     decide,
     suspects,
 )
-from brinebook.balance.mixture import Mixture, not_negative
+from brinebook.balance.mixture import Mixture, within
 from brinebook.balance.past import Past
 from brinebook.balance.questions import FORECAST_DAYS, tell
 from brinebook.balance.season import Season, days_since_epoch
@@ -29,6 +28,7 @@ from brinebook.balance.state import anchor
 from brinebook.measure import Measure
 from brinebook.system import System
 from brinebook.timeline import Fact
+from brinebook.units import QUANTITIES
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,8 +146,8 @@ def _estimate(
 
     def level(block: int, position: int) -> Measure:
         measure = measures[block * nq + position]
-        positive = beliefs.BELIEFS[season.quantities[position]].nonnegative
-        return not_negative(measure) if positive else measure
+        known = QUANTITIES[season.quantities[position]]
+        return within(measure, known.low, known.high)
 
     days = range(FORECAST_DAYS)
     return SeasonEstimate(

@@ -157,6 +157,7 @@ class _FieldMaker:
             chance = self._settled(cause, min(per_day * max(ends - begins, 0.05), 0.2))
             for each, share in options:
                 self.add(cause, vector, each, chance * share)
+        self._pours()
         for name, positions in stops.items():
             self._stops(name, positions)
 
@@ -208,6 +209,28 @@ class _FieldMaker:
         # more often the vial.
         share = 0.3 if belief.pull else 1.0
         return [([(0.0, size), (0.0, 3 * size)], share)], beliefs.CHANCE_CHANGE_DAY
+
+    def _pours(self) -> None:
+        """A dose by hand may have been poured twice and written down once, or not poured at all."""
+        window, names = self.window, self.season.quantities
+        place = {(c.what, c.node): i for i, c in enumerate(window.columns) if c.kind == "jump"}
+        for event in self.season.events_in(window.start.t, window.end.t):
+            if not isinstance(event, Pour):
+                continue
+            raised = event.brings / window.mover.litres
+            main = int(np.argmax(raised / np.maximum(window.mover.scale, 1e-9)))
+            node = int(np.searchsorted(window.nodes, event.t, side="right")) - 1
+            position = place.get((names[main], node), -1)
+            size = float(raised[main])
+            if position < 0 or size <= 0.0 or not self.moved[position]:
+                continue
+            begins, ends = float(window.nodes[node]), float(self.gap_end[node])
+            cause = Cause("jump", names[main], begins, ends, columns=(position,))
+            vector = window.reach[:, position]
+            if self._is_forbidden(cause) or not self._has_before(ends, vector):
+                continue
+            options = [(size, 0.12 * size), (-size, 0.12 * size)]
+            self.add(cause, vector, options, self._settled(cause, beliefs.CHANCE_POURED_WRONG))
 
     def _stops(self, name: str, positions: list[int]) -> None:
         """Every run of stretches over which an additive may have stood still."""

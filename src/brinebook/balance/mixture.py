@@ -73,12 +73,16 @@ class Mixture:
         ]
 
 
-def not_negative(measure: Measure) -> Measure:
-    """The measure of what can't be under zero."""
+def within(measure: Measure, low: float, high: float) -> Measure:
+    """The measure of what can't be outside a range."""
+
+    def inside(value: float) -> float:
+        return min(max(value, low), high)
+
     return Measure(
-        max(measure.value, 0.0),
+        inside(measure.value),
         measure.sd,
         measure.unit,
-        max(measure.low, 0.0),
-        max(measure.high, 0.0),
+        inside(measure.low),
+        inside(measure.high),
     )

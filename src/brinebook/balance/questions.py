@@ -60,6 +60,10 @@ def uses(season: Season, mover: Mover, at: float) -> Questions:
     # Half a day ago, on the average, the levels were higher by half a day's use, less what came in.
     rows[:, :D] = -drift + levels @ drift / 2.0
     constants = -mover.constant[:nq] + levels @ (mover.constant[:nq] / 2.0 + _lately_in(mover, at))
+    if "response" in mover.index:
+        response = mover.index["response"]
+        rows[:, response] = -mover.responded(at)
+        constants += mover.responded(at) * mover.mean[response]
     for position, name in enumerate(season.quantities):
         column = mover.index.get(f"food|{name}")
         if column is not None and season.food is not None:

@@ -93,6 +93,8 @@ def constant_names(season: Season, start: float, end: float) -> tuple[str, ...]:
 
 def _mass_constants(season: Season, start: float, end: float) -> set[str]:
     names = {"volume"}
+    if "alkalinity" in season.quantities:
+        names.add("response")
     for flow in season.flows:
         names |= {f"pump|{flow.name}", f"strength|{flow.name}"}
     mixes = {stream.mix for stream in season.streams if stream.mix}
@@ -125,6 +127,8 @@ def prior(season: Season, fixed: Anchor, name: str, dosing: float) -> tuple[floa
     if kind == "growth":
         mean, spread = beliefs.USE_PRIOR
         return dosing + mean, math.hypot(spread, beliefs.USE_PRIOR_DOSING_SD * dosing)
+    if kind == "response":
+        return 0.0, beliefs.USE_ELASTICITY_SD
     if kind in _AT_REST:
         return 0.0, _AT_REST[kind]
     return 0.0, _constant_spread(season, kind, rest)

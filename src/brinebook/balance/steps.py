@@ -62,6 +62,8 @@ class Tuning:
     nutrient: float = 1.0
 
 
+#: A response of calcification that would undo an excess of alkalinity within a day, 1/d.
+_FASTEST_RESPONSE = 0.9
 #: Midpoints of twelve parts of a stretch.
 _MIDDLES = (np.arange(12) + 0.5) / 12.0
 
@@ -113,8 +115,18 @@ class Mover:
         """Rise of calcification with alkalinity, 1/d (per meq/L of excess over the anchor)."""
         if "alkalinity" not in self.season.quantities:
             return 0.0
-        rise = beliefs.USE_ELASTICITY * self.use / self.fixed.of("alkalinity")
-        return min(rise, 0.5)
+        elasticity = max(beliefs.USE_ELASTICITY + self._constant("response"), 0.0)
+        return min(elasticity * self.use / self.fixed.of("alkalinity"), _FASTEST_RESPONSE)
+
+    def responded(self, t: float) -> Floats:
+        """What one more of elasticity would add to the levels in a day, at their path."""
+        found = np.zeros(self.nq)
+        usual = self.fixed.of("alkalinity")
+        position = self.season.quantities.index("alkalinity")
+        more = self.use * (float(self.path(t)[position]) / usual - 1.0)
+        for place, name in enumerate(self.season.quantities):
+            found[place] = -beliefs.SKELETON.get(name, (0.0, 0.0))[0] * more
+        return found
 
     def _calcification(self) -> tuple[Floats, Floats]:
         """The part of the drift that is calcification: more with alkalinity, and by day."""
@@ -143,7 +155,8 @@ class Mover:
             return A
         for position, name in enumerate(self.season.quantities):
             A[position, position] -= beliefs.BELIEFS[name].pull
-            A[position, self.index[f"rate|{name}"]] = -1.0
+            rate = self.index[f"rate|{name}"]
+            A[position, rate], A[rate, rate] = -1.0, -1.0 / beliefs.RATE_LASTS_DAYS
         if "media" in self.index:
             A[self.index["level|phosphate"], self.index["media"]] = -1.0
             A[self.index["media"], self.index["media"]] = -1.0 / _MEDIA_LIFE_DAYS
@@ -212,6 +225,7 @@ class Mover:
             self._add_taps(times, A)
             self._add_food(times, B)
             self._add_streams(times, A, put, B)
+            self._add_response(times, put, B)
         X = A * length[:, None, None]
         eye = np.eye(D)
         X2 = X @ X
@@ -294,6 +308,15 @@ class Mover:
             left = self.index.get(f"left|{flow.name}")
             if left is not None:
                 A[:, left, tap] -= rate * flow.volume_ml
+
+    def _add_response(self, times: Floats, put: Floats, B: Floats) -> None:
+        """How strongly calcification answers to alkalinity is learned, about its usual answer."""
+        if "response" not in self.index:
+            return
+        middle = (times[1:] + times[:-1]) / 2.0
+        more = np.array([self.responded(t) for t in middle]) * np.diff(times)[:, None]
+        B[:, : self.nq, self.index["response"] - self.moving] += more
+        put[:, : self.nq] -= more * self._constant("response")
 
     def _add_food(self, times: Floats, B: Floats) -> None:
         food = self.season.food
