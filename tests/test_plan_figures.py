@@ -34,6 +34,7 @@ CASES = (
     ("slip", "limewater", "8L", *_VOLUME),
     ("slip", "salt-top-off", "20L", *_VOLUME),
     ("slip", "fresh-change", "30L", "--evaporation", "3 L/day", *_VOLUME),
+    ("slip", "skimmate", "0.4 L/day", *_VOLUME),
     ("slip", "overfed", "30g", *_VOLUME),
     ("slip", "foreign", "soap", *_VOLUME),
 )

@@ -81,6 +81,26 @@ def test_ways_back_to_35(run: Run) -> None:
     assert found["fresh_swap"] == pytest.approx(16.2, abs=0.05)
 
 
+def test_salinity_that_is_off_has_its_ways_back(run: Run) -> None:
+    # By hand, 300 L: 33 to 35 by salt-water top-off at 4 L a day in 4.3 days (a change of a tenth
+    # would need 53 PSU); 37 to 35 by swapping 16.2 L for fresh.
+    found = figures(
+        run, "off-salinity", "--salinity", "33", "--volume", "300L", "--evaporation", "4 L/day"
+    )
+    assert found["salt_top_off_days"] == pytest.approx(4.3, abs=0.05)
+    assert found["one_change_of_a_tenth_needs"] == pytest.approx(53.0)
+    found = figures(run, "off-salinity", "--salinity", "37", "--volume", "300L")
+    assert found["fresh_swap"] == pytest.approx(16.2, abs=0.05)
+
+
+def test_wet_skimmate_takes_salt_along(run: Run) -> None:
+    # By hand, 300 L: half a litre a day made up with fresh takes 35 x 0.5 / 300 = 0.058 PSU a day,
+    # 35 (1 - e^-0.05) = 1.71 in a month.
+    found = figures(run, "skimmate", "0.5 L/day", "--volume", "300L")
+    assert found["loss_a_day"] == pytest.approx(0.058, abs=0.0005)
+    assert 35 - found["salinity_after"] == pytest.approx(1.71, abs=0.005)
+
+
 def test_ten_litres_of_limewater(run: Run) -> None:
     # By hand: 10 L of 0.0201 mol/L (1.489 g/L) over 300 L of 8 dKH: (2.8532 x 300 + 402) / 310
     # meq/L; fresh water besides, so 35 x 300 / 310 PSU.

@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 
 from brinebook.planning.ferric import PHOSPHATE_PER_P
 from brinebook.planning.ferric_course import (
-    TIRED,
     Bed,
     Draws,
     Happened,
@@ -31,8 +30,7 @@ from brinebook.planning.ferric_course import (
     with_fresh_media,
 )
 from brinebook.planning.spread import Spread, quantiles
-from tests.simulated.chemistry import ALK, PO4
-from tests.simulated.tank import Physics, Tank
+from tests.planning.media_tanks import tanks
 
 
 def draws(count: int = 1, **numbers: float) -> Draws:
@@ -153,64 +151,18 @@ def test_the_grams_named_keep_the_limits_and_more_would_not() -> None:
 
 @pytest.mark.slow
 def test_days_left_hold_in_tanks_of_another_model() -> None:
-    """Thirty-two tanks of the simulator, whose rock, reef and media are its own; the truth is when
-    its media stand within TIRED of the water's level. Of 95 % intervals at least 27 should hold
-    it: fewer would be one in a hundred by chance (binomial, n = 32, p = 0.95)."""
-    held = 0
-    for seed in range(32):
-        rng = np.random.default_rng(seed)
-        physics = Physics(
-            media_rate=float(rng.uniform(0.3, 2.0)),
-            media_capacity=10 * float(rng.lognormal(0, 0.25)),
-            rock=float(rng.uniform(0.5, 4)),
-            phosphate_max=float(rng.uniform(0.005, 0.03)),
-            use=0.0,  # nobody doses here
-        )
-        truth, low, high = _one_tank(physics, rng)
-        held += low <= truth <= high
-    assert held >= 27
+    """The truth is when the simulator's media stand within TIRED of the water's level.
 
-
-def _one_tank(physics: Physics, rng: np.random.Generator) -> tuple[float, float, float]:
-    """Truth and interval of the days from day 18 on until the media are tired (120 at most)."""
-    tank = Tank(physics, 0.0)
-    tank.amounts[PO4] = float(rng.uniform(0.05, 0.25)) * tank.volume
-    tank.settle_rock()
-    grams, flow = float(rng.uniform(40, 120)), 60.0
-    tests, tired = [], 0.0
-    for hour in range(24 * 138):
-        day = hour / 24
-        if hour == 0:
-            tank.new_media(grams)
-        if hour % 24 == 9:
-            tank.feed(3.0, n=0.07, p=0.011)
-            tank.amounts[ALK] = 2.9 * tank.volume
-        tank.step(day, 1 / 24, day % 1 * 24)
-        level = tank.concentration(PO4)
-        gap = (
-            level / PHOSPHATE_PER_P - 0.3 * (tank.on_media / grams / physics.media_capacity) ** 3.0
-        )
-        if gap * PHOSPHATE_PER_P > TIRED * level:
-            tired = day
-        if hour % 96 == 20 and day < 18:
-            sd = 0.008 + 0.06 * level
-            tests.append(Reading(round(day, 2), max(level + sd * rng.standard_normal(), 0.0), sd))
-            caught = min(physics.media_rate * physics.volume / flow / 24, 0.95)
-            out = level - caught * max(gap, 0.0) * PHOSPHATE_PER_P
-            tests.append(
-                Reading(round(day, 2), max(out + sd * rng.standard_normal(), 0.0), sd, outflow=True)
-            )
-    first = max(tests[0].value, 0.01)
-    usual = max(float(np.median([t.value for t in tests if not t.outflow])), 0.01)
-    prior = prior_draws(
-        Spread(first / 2.5, first, first * 2.5), Spread(usual / 2, 1.3 * usual, 5 * usual),
-        np.full(100, physics.volume),
-        gain=Spread.about(0.75 * 3000 * 0.011 * PHOSPHATE_PER_P, 0.35),
-    )  # fmt: skip
-    learned = learn(
-        prior, Bed(0.0, flow), tests=tests, happened=[Happened(0.0, bed=Bed(grams, flow))],
-        until=18.0,
-    )  # fmt: skip
-    left = days_until_tired(ahead(learned.draws, learned.bed, 120))
-    low, high = quantiles(left, (0.025, 0.975))
-    return float(np.clip(tired - 18.0, 0.0, 120.0)), low, high
+    Of 32 intervals of 95 % at least 27 should hold it: fewer would be one in a hundred by chance
+    (binomial, n = 32, p = 0.95). And tests of the outflow narrow them.
+    """
+    found = list(tanks(32))
+    for key in ("alone", "pairs"):
+        ends = [getattr(each, key) for each in found]
+        held = sum(low <= each.truth <= high for each, (low, high) in zip(found, ends, strict=True))
+        assert held >= 27, key
+    wide, narrow = (
+        np.median([getattr(each, key)[1] - getattr(each, key)[0] for each in found])
+        for key in ("alone", "pairs")
+    )
+    assert narrow < wide

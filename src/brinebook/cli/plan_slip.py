@@ -262,6 +262,61 @@ def fresh_change(
     show_plan(fresh_change_slip(now, litres_of(amount)), now.zone, as_json=as_json, why=why)
 
 
+@command.command("skimmate")
+@click.argument("amount")
+@click.option("--days", type=float, default=30.0, metavar="DAYS", help="For how long; else 30.")
+@slip_options
+@click.pass_obj
+def skimmate(
+    session: Session,
+    *,
+    amount: str,
+    days: float,
+    said: Said,
+    at: datetime | None,
+    known: datetime | None,
+    system: str | None,
+    as_json: bool,
+    why: bool,
+) -> None:
+    """The skimmer runs wet: AMOUNT a day is thrown away and made up with fresh water.
+
+    \b
+    brinebook plan slip skimmate "0.5 L/day"
+    """
+    from brinebook.desk.plan_now import litres_a_day
+    from brinebook.desk.plan_slip_salt import skimmate_slip
+
+    now = _now(session, system, said, at, known)
+    plan = skimmate_slip(now, litres_a_day(amount), days)
+    show_plan(plan, now.zone, as_json=as_json, why=why)
+
+
+@command.command("off-salinity")
+@slip_options
+@click.pass_obj
+def off_salinity(
+    session: Session,
+    *,
+    said: Said,
+    at: datetime | None,
+    known: datetime | None,
+    system: str | None,
+    as_json: bool,
+    why: bool,
+) -> None:
+    """Salinity is off, whatever the cause: the ways back to your target.
+
+    \b
+    brinebook plan slip off-salinity
+    brinebook plan slip off-salinity --salinity 33 --volume 300L --evaporation "4 L/day"
+    """
+    from brinebook.desk.plan_slip_salt import off_slip
+
+    now = _now(session, system, said, at, known)
+    show_plan(off_slip(now), now.zone, as_json=as_json, why=why)
+
+
 @command.command("overfed")
 @click.argument("amount")
 @click.option("--food", metavar="NAME", help="Which food of the book; else the last fed.")

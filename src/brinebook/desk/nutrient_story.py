@@ -170,10 +170,10 @@ def _lately(now: WaterNow, kind: str) -> list[Fact]:
 
 
 def _weekly_share(now: WaterNow) -> float:
-    """The share of the water changed in a week: changes of the last weeks, and continuous ones."""
+    """The share of the water that goes in a week: changes, and what was removed (skimmate)."""
     litres = now.litres.value
     once = 0.0
-    facts = [f for f in now.facts if f.kind == "water_change" and f.when <= now.at]
+    facts = [f for f in now.facts if f.kind in ("water_change", "removed") and f.when <= now.at]
     for fact in facts:
         if "/" in fact.unit or fact.when < now.at - DAYS:
             continue
@@ -184,6 +184,21 @@ def _weekly_share(now: WaterNow) -> float:
         )
         once += min(share, 1.0)
     return min(once / (DAYS / timedelta(days=7)), 0.9)
+
+
+def _continuous(now: WaterNow) -> float:
+    """The share of the water that a continuous change takes in a day, as it is set now."""
+    settings = [
+        fact
+        for fact in now.facts
+        if fact.kind == "water_change" and "/" in fact.unit and fact.when <= now.at
+    ]
+    if not settings:
+        return 0.0
+    last = max(settings, key=lambda fact: fact.when)
+    if last.unit.startswith("%"):
+        return float(last.value) / 100.0
+    return convert_amount(float(last.value), last.unit, "L/day") / now.litres.value
 
 
 def _incoming(now: WaterNow) -> Mapping[str, float]:
@@ -227,7 +242,7 @@ def _budget(
     changes = rises = np.zeros(litres.size)
     if level in nutrients:
         each = nutrients[level]
-        a_day = -np.log1p(-min(habit, 0.99)) / 7.0
+        a_day = -np.log1p(-min(habit, 0.99)) / 7.0 + _continuous(now)
         gap = each.now - _incoming(now)[level]
         changes = np.asarray(a_day * gap * litres / factor)
         rises = np.asarray(each.net * litres / factor)

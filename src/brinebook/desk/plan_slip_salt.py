@@ -129,6 +129,37 @@ def fresh_change_slip(now: WaterNow, litres: float) -> Plan:
     )
 
 
+def skimmate_slip(now: WaterNow, a_day: float, days: float) -> Plan:
+    """So many litres a day of system water thrown away as wet skimmate and made up with fresh."""
+    _check(a_day, now, most=0.5)
+    level, volume = _level(now), now.drawn.litres
+    left = np.exp(-a_day * days / volume)
+    shift = _shift(
+        now,
+        level,
+        level * left,
+        text=f"{amount_text(a_day, 'L')} of skimmate a day for {plain_text(days)} days, made up "
+        "with fresh water",
+        equation="S after = S before × exp(−litres a day × days / V)",
+    )
+    loss = told(level * a_day / volume, "PSU/day")
+    return _plan(now, shift, (Figure("loss_a_day", loss.value, loss.unit, loss.low, loss.high),))
+
+
+def off_slip(now: WaterNow) -> Plan:
+    """Salinity is off, whatever the cause: from where it stands to the keeper's target."""
+    level = _level(now)
+    shift = _shift(
+        now,
+        level,
+        level,
+        text="Whatever the cause",
+        equation="every way back: V (1 − S wanted / S) of fresh; ΔS V / (S poured × evaporation)",
+        goal=now.system.targets.get("salinity", 35.0),
+    )
+    return _plan(now, shift)
+
+
 def _check(litres: float, now: WaterNow, *, most: float = 2.0) -> None:
     if not 0.0 < litres <= most * now.litres.value:
         raise SlipImpossible(
@@ -197,7 +228,7 @@ def _plan(now: WaterNow, shift: _Shift, figures: tuple[Figure, ...] = ()) -> Pla
         ),
         reasons=(
             Reason(
-                f"{shift.text} of {now.litres.value:.0f} L.",
+                f"{shift.text}, in {now.litres.value:.0f} L of water.",
                 inputs=(Figure("volume", now.litres.value, "L", now.litres.low, now.litres.high,
                                "estimated"),),
                 equation=shift.equation,
@@ -217,12 +248,14 @@ def _headline(now: WaterNow, shift: _Shift, steps: tuple[Step, ...]) -> str:
     after = now.text("salinity", shift.after)
     before = now.text("salinity", shift.before)
     first = f"{shift.text}: salinity goes from {before} to about {after}."
+    if shift.before.value == shift.after.value:
+        first = f"Salinity stands at {after}."
     if not steps:
-        return f"{first} Nobody can measure that difference; nothing to do."
+        return f"{first} That near to where you want it nobody can tell; nothing to do."
     days = len({step.when for step in steps[:-1]})
     goal = now.text("salinity", shift.goal)
-    how = f"in {days} day" + ("s" if days > 1 else "")
-    return f"{first} Take it back to {goal} {how}, not at once."
+    how = f"in {days} days, not at once" if days > 1 else "over a day, not in one go"
+    return f"{first} Take it back to {goal} {how}."
 
 
 def _marks(shift: _Shift) -> list[float]:
@@ -299,7 +332,7 @@ def _by_salt(now: WaterNow, shift: _Shift) -> tuple[Step, ...]:
     if not math.isfinite(days):
         return (*steps, *_by_strong_changes(now, shift), _test(now.at + timedelta(days=slow)))
     litres = measurable(_evaporation(now) * days / count, "L")
-    salinity = plain_text(round(_goal(now), 1))
+    salinity = plain_text(round(shift.goal, 1))
     for day in range(count):
         when = now.at + timedelta(days=day)
         mark = shift.after.value + (shift.goal - shift.after.value) * (day + 1) / count
@@ -308,7 +341,7 @@ def _by_salt(now: WaterNow, shift: _Shift) -> tuple[Step, ...]:
                 when, when + timedelta(hours=20), "event", "salt_top_off", typed(litres), "L",
                 f"Top off with {amount_text(litres, 'L')} of salt water of {salinity} PSU instead "
                 "of fresh.",
-                detail={"salinity": typed(_goal(now))},
+                detail={"salinity": typed(shift.goal)},
                 expects=_expected(shift, mark, when + timedelta(days=1)),
             )
         )  # fmt: skip
@@ -370,7 +403,7 @@ def _salt_top_off_days(now: WaterNow, shift: _Shift) -> float:
         shift.goal,
         now.litres.value,
         evaporation=evaporation,
-        poured_salinity=_goal(now),
+        poured_salinity=shift.goal,
     )
 
 
