@@ -6,9 +6,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from brinebook.desk.rig_degrees import course_in_keepers_unit, in_keepers_degrees
-from brinebook.desk.rig_figures import Json, hours_words
+from brinebook.desk.rig_figures import Json, hours_range_words, hours_words
 from brinebook.desk.rig_parts import RigAsked
 from brinebook.errors import UsageProblem
 from brinebook.lifesupport.cautions import cautions
@@ -28,6 +29,9 @@ from brinebook.report.numbers import number_text
 from brinebook.rig import Doser, Rig
 from brinebook.system import System
 
+if TYPE_CHECKING:
+    from brinebook.balance.answer import Answer
+
 #: The water where no test tells: 8 dKH and the calcium that most keepers aim at, with wide ends.
 #: Common practice, no source.
 USUAL_ALKALINITY = Range(2.85, 2.3, 3.4)
@@ -35,6 +39,12 @@ USUAL_CALCIUM = Range(420.0, 380.0, 460.0)
 #: Shown with every list of drills.
 _ALWAYS = ("no_alarm", "animals_first")
 _SHOWN_CHANGES = 6
+#: What each degree of harm stands for, beside its name.
+HARM_MEANS = (
+    "", "noise, damp, a pump that runs dry", "of animals, or a machine spoilt",
+    "of animals, or a floor under water", "",
+)  # fmt: skip
+COSTS = ("costs nothing", "costs little", "costs a machine")
 
 
 class DrillUnknown(UsageProblem):
@@ -141,7 +151,15 @@ def _from_balance(
     """Alkalinity and calcium now, by the balance; None where neither was ever tested."""
     from brinebook.desk.assess import assess
 
-    quantities = assess(address, name, at=at).answer.quantities
+    return water_of(assess(address, name, at=at).answer)
+
+
+def water_of(answer: Answer) -> tuple[Range, Range] | None:
+    """Alkalinity and calcium of an answer, with what is usual for the one that was never tested.
+
+    None where alkalinity wasn't.
+    """
+    quantities = answer.quantities
     found = []
     for what, usual in (("alkalinity", USUAL_ALKALINITY), ("calcium", USUAL_CALCIUM)):
         told = quantities.get(what)
@@ -263,8 +281,8 @@ def _list_lines(found: Drilled) -> Iterator[str]:
     for one in found.drills:
         if one.harm != harm:
             harm = one.harm
-            yield f"{HARMS[harm].capitalize()}:" if harm else "Nothing to speak of:"
-        yield f"  {one.title} ({_time_words(one.within)}{_chance_words(one)})"
+            yield f"{harm_words(harm)}:"
+        yield f"  {one.title} ({time_words(one.within)}{_chance_words(one)})"
         yield f"      {one.told}"
     if not found.drills:
         yield "Nothing can be drilled yet: describe the display, the sump and the return pump."
@@ -272,7 +290,8 @@ def _list_lines(found: Drilled) -> Iterator[str]:
     if shown:
         yield ""
         yield "What takes most harm away for little:"
-        yield from (_change_line(one) for one in shown)
+        yield from (f"  {one.text} ({gain_words(one)})" for one in shown)
+        yield "  A step leads to the next milder of the words above, as from losses to stress."
     if found.asked.rig.missing:
         yield ""
         from brinebook.desk.rig import missing_lines
@@ -282,11 +301,24 @@ def _list_lines(found: Drilled) -> Iterator[str]:
     yield "Unfold one with “brinebook drill ID”; “brinebook drill --ids” lists the ids."
 
 
-def _change_line(one: Change) -> str:
-    steps = f"{one.gain} {'step' if one.gain == 1 else 'steps'} of harm"
-    where = f"in {len(one.drills)} {'drill' if len(one.drills) == 1 else 'drills'}"
-    cost = ("costs nothing", "costs little", "costs a machine")[one.effort]
-    return f"  {one.text} ({steps} less {where}; {cost})"
+def harm_words(harm: int) -> str:
+    """“Losses (of animals, or a floor under water)”: a degree of harm as a heading."""
+    if not harm:
+        return "Nothing to speak of"
+    means = f" ({HARM_MEANS[harm]})" if HARM_MEANS[harm] else ""
+    return f"{HARMS[harm].capitalize()}{means}"
+
+
+def gain_words(one: Change) -> str:
+    """“milder in 4 drills, by 4 steps in all; costs little”."""
+    where = f"{len(one.drills)} {'drill' if len(one.drills) == 1 else 'drills'}"
+    steps = f"{one.gain} {'step' if one.gain == 1 else 'steps'}"
+    return f"milder in {where}, by {steps}{' in all' if len(one.drills) > 1 else ''}; {cost(one)}"
+
+
+def cost(one: Change | Remedy) -> str:
+    """“costs little”."""
+    return COSTS[one.effort]
 
 
 def id_lines(found: Drilled) -> Iterator[str]:
@@ -305,7 +337,7 @@ def drill_lines(one: Drill, system: System) -> Iterator[str]:
 def _unfolded_lines(one: Drill) -> Iterator[str]:
     yield from _caution_lines(one.cautions)
     yield ""
-    yield f"{one.title[:1].upper()}{one.title[1:]}: {HARMS[one.harm]}, {_time_words(one.within)}."
+    yield f"{one.title[:1].upper()}{one.title[1:]}: {HARMS[one.harm]}, {time_words(one.within)}."
     yield one.told
     for course in one.courses:
         if _moves(course):
@@ -317,7 +349,7 @@ def _unfolded_lines(one: Drill) -> Iterator[str]:
         yield "What would help, reckoned anew:"
         for remedy in helping:
             told = f": {remedy.told}" if remedy.told else ""
-            yield f"  {remedy.text}{told} ({HARMS[remedy.harm]}, {_time_words(remedy.within)})"
+            yield f"  {remedy.text}{told} ({HARMS[remedy.harm]}, {time_words(remedy.within)})"
     yield from (f"Assumed: {said}." for said in one.assumed)
 
 
@@ -347,15 +379,17 @@ def _chance_words(one: Drill) -> str:
     return f"; {number_text(100 * one.chance, 1)} % a year, {one.chance_origin}"
 
 
-def _time_words(within: Within | None) -> str:
+def time_words(within: Within | None) -> str:
+    """“1 to 4 minutes to act”: how long there is, the short end first."""
     if within is None or within.short is None:
         return "no hurry"
     if within.middle is None:
-        return f"{hours_words(within.short)} at the worst, or never"
+        return f"at the worst {hours_words(within.short)} to act, perhaps no hurry at all"
     if within.long is None:
-        return f"{hours_words(within.short)} at the worst, likely {hours_words(within.middle)}"
-    short, long = hours_words(within.short), hours_words(within.long)
-    return f"about {short} to act" if short == long else f"{short} to {long} to act"
+        middle = hours_words(within.middle)
+        return f"at the worst {hours_words(within.short)} to act, likely {middle}"
+    found = hours_range_words(within.short, within.long)
+    return f"{found if ' to ' in found else f'about {found}'} to act"
 
 
 def _caution_lines(ids: Sequence[str]) -> Iterator[str]:

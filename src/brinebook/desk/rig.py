@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from brinebook.desk import clock
@@ -19,6 +20,9 @@ from brinebook.errors import UsageProblem
 from brinebook.report.numbers import number_text
 from brinebook.rig import Assumed, Missing, Rig
 from brinebook.system import System
+
+if TYPE_CHECKING:
+    from brinebook.report.rig_drawing import Drawn
 
 #: Volume that a system whose volume nobody told is reckoned with, L, and said so.
 UNTOLD_LITRES = 300.0
@@ -60,34 +64,42 @@ def ask(
 
     Raises RigNotDescribed, and what opening a book or reading a file raises.
     """
-    if file is not None:
-        from brinebook.book.description import read_description
-        from brinebook.desk.describing import read_text
+    if file is None:
+        return asked_by(load(address, name, now=clock.now(), at=at))
+    from brinebook.book.description import read_description
+    from brinebook.desk.describing import read_text
 
-        system = read_description(read_text(file)).system
-    else:
-        system = _with_marks(load(address, name, now=clock.now(), at=at))
+    system = read_description(read_text(file)).system
     zone = ZoneInfo(system.timezone)
     return asked_of(system, at=(aware(at, zone) or clock.now()).astimezone(zone))
 
 
-def _with_marks(loaded: Loaded) -> System:
+def asked_by(loaded: Loaded, system: System | None = None) -> RigAsked:
+    """The rig of a loaded system as of its moment; ``system`` is another description of it.
+
+    What evaporates is read off the marks of its top-off. Raises RigNotDescribed.
+    """
+    marked = _with_marks(loaded, system or loaded.system)
+    return asked_of(marked, at=loaded.at.astimezone(loaded.zone))
+
+
+def _with_marks(loaded: Loaded, system: System) -> System:
     """The system, with what evaporates as the marks of its top-off show it, if they do.
 
     A figure that the keeper described goes before the marks.
     """
     from brinebook.desk.plan_slip_salt import evaporation_by_marks
 
-    rig = loaded.system.rig
+    rig = system.rig
     if rig is None or rig.evaporation is not None:
-        return loaded.system
+        return system
     found = evaporation_by_marks(loaded.facts, loaded.at)
     if found is None:
-        return loaded.system
+        return system
     where = "heat.evaporation"
     told = Assumed(where, f"{found:.3g} L/day", "by the marks of your top-off over two weeks")
     assumed = MappingProxyType({**rig.assumed, where: told})
-    return replace(loaded.system, rig=replace(rig, evaporation=found, assumed=assumed))
+    return replace(system, rig=replace(rig, evaporation=found, assumed=assumed))
 
 
 def asked_of(system: System, *, at: datetime) -> RigAsked:
@@ -209,8 +221,21 @@ def all_missing_lines(asked: RigAsked) -> Iterator[str]:
 
 def drawing(asked: RigAsked) -> str:
     """The rig drawn, with its flows and levels in the list below, as SVG."""
-    from brinebook.lifesupport.flows_answer import flows_answer
     from brinebook.report.rig_drawing import rig_svg
+
+    return rig_svg(asked.rig, _beside_names(asked), title=asked.name)
+
+
+def drawn(asked: RigAsked) -> Drawn:
+    """The drawing alone, and the list of what its numerals stand for."""
+    from brinebook.report.rig_drawing import rig_drawn
+
+    return rig_drawn(asked.rig, _beside_names(asked), title=asked.name)
+
+
+def _beside_names(asked: RigAsked) -> dict[str, str]:
+    """The flow or level of each part, for the list under a drawing."""
+    from brinebook.lifesupport.flows_answer import flows_answer
 
     told: dict[str, str] = {}
     found = flows_answer(asked.rig, asked.litres)
@@ -226,4 +251,4 @@ def drawing(asked: RigAsked) -> str:
         for section in vessel.sections:
             if section.water is not None:
                 told[section.name] = f"{number_text(100 * section.water, 0)} cm deep"
-    return rig_svg(asked.rig, told, title=asked.name)
+    return told

@@ -10,6 +10,7 @@ from brinebook.desk.rig_figures import (
     air_json,
     degrees,
     figure,
+    hours_words,
     percent,
     range_words,
     ranged,
@@ -69,14 +70,15 @@ def _air_words(air: StandAir) -> str:
 
 
 def _fan_words(fan: FanAir) -> str:
-    flow = f"{number_text(fan.flow / 1000.0, 1)} m3/h"
+    flow = f"{number_text(fan.flow / 1000.0, 1)} m³/h"
     if not fan.on or not fan.off:
         return f"{fan.fan}, {flow} without pause: {range_words(fan.mean.scaled(100.0), '%')}"
     full = ""
     if fan.saturated.value > 0.005:
         full = f", saturated {percent(fan.saturated.value)} of the time"
+    turns = f"{hours_words(fan.on / 3600.0)} on and {hours_words(fan.off / 3600.0)} off"
     return (
-        f"{fan.fan}, {flow}, {number_text(fan.on, 0)} s on and {number_text(fan.off, 0)} s off: "
+        f"{fan.fan}, {flow}, {turns}: "
         f"{range_words(fan.mean.scaled(100.0), '%')} on the mean, up to "
         f"{percent(fan.highest.value)}{full}"
     )
@@ -88,7 +90,7 @@ def _least_words(least: LeastFan, limit: float) -> str:
         goal = "to keep the coldest wall dry"
     if least.flow is None:
         return f"{goal}: no fan can, the room's own air is that damp"
-    words = f"{goal}: {range_words(least.flow.scaled(0.001), 'm3/h')} without pause"
+    words = f"{goal}: {range_words(least.flow.scaled(0.001), 'm³/h')} without pause"
     if least.by_fan is not None and least.by_fan <= 0.0:
         return words + ", which the leaks alone pass"
     if least.speed is not None:

@@ -74,6 +74,16 @@ def hours_words(hours: float) -> str:
     return f"{number_text(hours / 24.0, 0)} days"
 
 
+def hours_range_words(short: float, long: float) -> str:
+    """“1 to 4 minutes”, “40 minutes to 2.2 hours”: the unit once where both have the same."""
+    first, last = hours_words(short), hours_words(long)
+    if first == last:
+        return first
+    number, _, unit = first.partition(" ")
+    same = unit.rstrip("s") == last.partition(" ")[2].rstrip("s")
+    return f"{number if same else first} to {last}"
+
+
 def span_words(found: Span) -> str:
     """“1.1 to 5.4 hours, likely 1.9”, with what is never reached said as such."""
     if found.short is None:

@@ -10,6 +10,7 @@ from brinebook.desk.rig_figures import (
     air_json,
     degrees,
     figure,
+    hours_range_words,
     hours_words,
     percent,
     range_words,
@@ -122,10 +123,8 @@ def _stuck_line(one: Stuck) -> str:
     elif one.never:
         reach = f"{degrees(limit, 1)} after {hours_words(one.hours.low)} at the earliest, or never"
     else:
-        reach = (
-            f"{degrees(limit, 1)} after {hours_words(one.hours.low)} to "
-            f"{hours_words(one.hours.high)}"
-        )
+        hours = hours_range_words(one.hours.low, one.hours.high)
+        reach = f"{degrees(limit, 1)} after {hours}"
     return (
         f"{one.heater} {one.fault} ({where}): it ends at {range_words(one.ends_at, '°C')}; {reach}."
     )

@@ -259,13 +259,12 @@ def _carries(one: DrainCan, flow: float) -> str:
     told = f"carries {range_words(one.full, 'L/h')} as a full siphon"
     if one.full.value < flow:
         return f"{told}: less than comes up."
-    at = ""
+    valve = f"a valve in it adds {number_text(one.valve_for_flow or 0, 1)} of resistance (K)"
     if one.opening_for_flow is not None:
-        at = f", about {percent(one.opening_for_flow)} open"
+        valve = f"its valve is about {percent(one.opening_for_flow)} open"
     return (
-        f"{told} and {range_words(one.trickle, 'L/h')} while it still draws air; to run full at "
-        f"{number_text(flow, 0)} L/h its valve adds a K of "
-        f"{number_text(one.valve_for_flow or 0, 1)}{at}."
+        f"{told} and {range_words(one.trickle, 'L/h')} while it still draws air. It runs full and "
+        f"quiet at {number_text(flow, 0)} L/h once {valve}."
     )
 
 

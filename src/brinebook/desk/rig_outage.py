@@ -9,6 +9,7 @@ from brinebook.desk.rig_figures import (
     air_json,
     degrees,
     figure,
+    hours_range_words,
     hours_words,
     range_words,
     ranged,
@@ -96,10 +97,8 @@ def _warmth_words(warm: WarmthCase) -> str:
     elif warm.never:
         reach = f"{degrees(warm.limit, 1)} after {hours_words(warm.hours.low)} at the earliest"
     else:
-        reach = (
-            f"{degrees(warm.limit, 1)} after {hours_words(warm.hours.low)} to "
-            f"{hours_words(warm.hours.high)}"
-        )
+        hours = hours_range_words(warm.hours.low, warm.hours.high)
+        reach = f"{degrees(warm.limit, 1)} after {hours}"
     return (
         f"Temperature, {warm.case} (room of {room_words(warm.room)}, if the room holds): {later}; "
         f"{reach}."

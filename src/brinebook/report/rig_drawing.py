@@ -75,7 +75,26 @@ def rig_svg(rig: Rig, told: Mapping[str, str] | None = None, *, title: str = "Th
 
     Needs at least one vessel; without, it says so on an empty sheet.
     """
-    said = told or {}
+    return _page(_sheet_of(rig, told or {}), rig, title)
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """The drawing alone, and the list that its numerals stand for, from 1 on."""
+
+    svg: str
+    legend: tuple[str, ...]
+
+
+def rig_drawn(rig: Rig, told: Mapping[str, str] | None = None, *, title: str = "The rig") -> Drawn:
+    """The same for a page that has a heading and a list of its own."""
+    sheet = _sheet_of(rig, told or {})
+    high = sheet.ground + 12
+    parts = [_opening(rig, title, _TOP - 6, high), *sheet.parts, "</svg>"]
+    return Drawn("\n".join(parts), tuple(sheet.legend))
+
+
+def _sheet_of(rig: Rig, said: Mapping[str, str]) -> _Sheet:
     display, sump = rig.vessel("display"), rig.vessel("sump")
     vessels = [one for one in (display, sump) if one is not None]
     tallest = max([one.floor + one.height for one in vessels], default=1.0) + 0.18
@@ -94,7 +113,7 @@ def rig_svg(rig: Rig, told: Mapping[str, str] | None = None, *, title: str = "Th
     if display is not None and sump is not None:
         _weir_and_drains(sheet, rig, display, sump, said)
         _riser(sheet, rig, display, sump, said)
-    return _page(sheet, rig, title)
+    return sheet
 
 
 def _room(sheet: _Sheet) -> None:
@@ -327,16 +346,13 @@ def _page(sheet: _Sheet, rig: Rig, title: str) -> str:
         f'font-family="{_SERIF}" font-size="12.5" fill="{_INK}">{escape(row)}</text>'
         for at, row in enumerate(rows)
     ]
-    told = f"{title}: a side view of {len(rig.vessels)} vessels with their water, pipes and pumps."
     empty = "" if rig.vessels else (
         f'<text x="{_LEFT:g}" y="60" font-family="{_SERIF}" font-size="12.5" fill="{_FADED}">'
         "Nothing to draw yet: describe a display and a sump.</text>"
     )  # fmt: skip
     return "\n".join(
         [
-            f'<svg xmlns="http://www.w3.org/2000/svg" class="rig" viewBox="0 0 {WIDTH:g} '
-            f'{high:.0f}" role="img" aria-label="{escape(told, {chr(34): "&quot;"})}">',
-            f"<title>{escape(told)}</title>",
+            _opening(rig, title, 0, high),
             f'<rect class="rig-paper" width="{WIDTH:g}" height="{high:.0f}" fill="{_PAPER}"/>',
             f'<line class="rig-rule" x1="0" y1="26" x2="{WIDTH:g}" y2="26" stroke="{_RULE}"/>',
             f'<text class="rig-title" x="{_LEFT:g}" y="19" font-family="{_SERIF}" '
@@ -347,6 +363,16 @@ def _page(sheet: _Sheet, rig: Rig, title: str) -> str:
             "</svg>",
             "",
         ]
+    )
+
+
+def _opening(rig: Rig, title: str, top: float, bottom: float) -> str:
+    vessels = f"{len(rig.vessels)} {'vessel' if len(rig.vessels) == 1 else 'vessels'}"
+    told = f"{title}: a side view of {vessels} with their water, pipes and pumps."
+    quoted = escape(told, {chr(34): "&quot;"})
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="rig" viewBox="0 {top:.0f} {WIDTH:g} '
+        f'{bottom - top:.0f}" role="img" aria-label="{quoted}"><title>{escape(told)}</title>'
     )
 
 
