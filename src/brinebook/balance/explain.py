@@ -202,7 +202,7 @@ class _FieldMaker:
                 isinstance(event, Pour) for event in season.events
             )
             return [
-                ([(size, size), (3 * size, 2 * size)], 1.0 if poured else 0.25),
+                ([(size, size), (3 * size, 2 * size)], 1.0 if poured else 0.05),
                 ([(-size, size)], _FALLS.get(what, 0.02)),
             ], beliefs.CHANCE_CHANGE_DAY
         # Where uptake pulls a level back within days, a lone high test looks like a jump: it is
