@@ -9,13 +9,18 @@ import numpy as np
 
 from brinebook.desk.plan_start import Start
 from brinebook.desk.plan_words import amount_text, middle_of, quantity_text, typed, with_range_text
+from brinebook.measure import Measure
 from brinebook.plan import Chance, Course, CoursePoint, Expected, Figure, Plan, Reason, Step
+from brinebook.planning.daylevel import day_level
 from brinebook.planning.dayswing import Daily, clock_hours, day_of_ph
 from brinebook.planning.dosing import HORIZONS, Container, Pump, Setting
 from brinebook.planning.pours import water_of
 from brinebook.report.dates import date_text
 from brinebook.report.numbers import chance_text, plain_text
 from brinebook.units import QUANTITIES
+
+#: A day's swing is told from this share of the band's width on.
+_TOLD_SWING = 0.15
 
 Pair = tuple[Pump, Pump, float]
 
@@ -41,7 +46,11 @@ def worded(
         reasons=tuple(_reasons(start, settings)),
         stops=_stops(start, changed),
         notes=tuple(
-            [*_pair_notes(start, settings, pair), *_hours(start, settings)]
+            [
+                *_pair_notes(start, settings, pair),
+                *_swings(start, settings),
+                *_hours(start, settings),
+            ]
             + [note for one in bottles for note in _bottle_notes(start, one)]
         ),
     )
@@ -313,6 +322,29 @@ def _hours(start: Start, settings: Sequence[Setting]) -> list[str]:
         f"Hours of the {part.name}, by the dose alone without the lights' own swing: "
         f"{'; '.join(texts)}.{lowers}"
     ]
+
+
+def _swings(start: Start, settings: Sequence[Setting]) -> list[str]:
+    """How far a level goes up and down within the day, where that is a good part of its band."""
+    told = []
+    for one in settings:
+        name = one.pump.quantity
+        day = day_level(start.drawn, name)
+        if day.swing < _TOLD_SWING * (one.limits.band[1] - one.limits.band[0]):
+            continue
+        below, above = (
+            quantity_text(
+                name, Measure(abs(each), 0.1 * day.swing, ""), start.units, difference=True
+            )
+            for each in (day.low, day.high)
+        )
+        hour = start.at.astimezone(start.zone)
+        told.append(
+            f"Within a day {name} goes down to {below} under and up to {above} over what it is at "
+            f"{hour:%H:%M}, as the {one.pump.substance.name} goes in by hours: the band is judged "
+            "at that hour of each day."
+        )
+    return told
 
 
 def _bottle_notes(start: Start, bottle: Container) -> list[str]:

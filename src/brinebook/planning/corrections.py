@@ -15,6 +15,7 @@ import numpy as np
 
 from brinebook.balance.drawn import Drawn, Put, ahead
 from brinebook.balance.season import Floats
+from brinebook.planning.daylevel import day_level
 from brinebook.planning.limits import CHANCE, Limits
 from brinebook.planning.pourable import (
     Air,
@@ -103,7 +104,8 @@ class Correction:
 class _Case:
     """The question in one unknown: amounts of the quantity, canonical unit times litre.
 
-    ``units`` turn an amount into units of each part, ``factor`` into a rise of each draw.
+    ``units`` turn an amount into units of each part, ``factor`` into a rise of each draw. ``free``
+    are the levels at this hour of each day, ``peak`` is how far over them a day goes in between.
     """
 
     drawn: Drawn
@@ -111,6 +113,7 @@ class _Case:
     units: tuple[float, ...]
     factor: Floats
     free: Floats
+    peak: float
     scene: Scene | None
 
     def weighed(self, amount: float) -> tuple[float, ...]:
@@ -164,8 +167,9 @@ def _case(drawn: Drawn, ask: Ask) -> _Case:
         np.zeros(drawn.count),
     )
     free = ahead(drawn, MOST_DAYS + WATCHED).of(ask.quantity)
+    peak = day_level(drawn, ask.quantity).high
     place = _scene(drawn, ask, units, strengths)
-    return _Case(drawn, ask, units, factor / drawn.litres, free, place)
+    return _Case(drawn, ask, units, factor / drawn.litres, free, peak, place)
 
 
 def _scene(
@@ -232,7 +236,7 @@ def _reached(case: _Case, days: int, daily: float) -> float:
 def _passes_edge(case: _Case, days: int, daily: float) -> float:
     """Chance that the level passes the far edge at any time until the test after the plan."""
     rise = daily * case.factor
-    high = case.ask.limits.band[1]
+    high = case.ask.limits.band[1] - case.peak
     passed = np.zeros(rise.size, dtype=bool)
     for k in range(days + WATCHED):
         done = min(k + 1, days)
@@ -244,7 +248,7 @@ def _passes_edge(case: _Case, days: int, daily: float) -> float:
 
 def _rooms(case: _Case, days: int) -> Floats:
     """The most a day by which each draw stays under the far edge: as ``_passes_edge`` has it."""
-    high = case.ask.limits.band[1]
+    high = case.ask.limits.band[1] - case.peak
     rooms = np.full(case.factor.size, np.inf)
     for k in range(days + WATCHED):
         highest = np.maximum(case.free[k], case.free[k + 1])
