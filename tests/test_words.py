@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parent.parent
-SPEAKING_ROOMS = ("cli", "desk", "report", "book", "units", "balance")
+SPEAKING_ROOMS = ("cli", "desk", "report", "book", "units", "balance", "planning")
 
 #: Words that promise what no estimate can, or tell the keeper what animals want.
 TOO_SURE = re.compile(r"\b(optimal|perfect|guaranteed|ideal|your corals need)\b", re.IGNORECASE)
