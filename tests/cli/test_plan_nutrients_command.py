@@ -248,6 +248,7 @@ def test_the_same_facts_give_the_same_bytes(run: Run, tmp_path: Path) -> None:
     [
         (("nutrients", "calcium", "--volume", "300L"), "E-NUTRIENT"),
         (("algae", "--volume", "300L"), "E-ALGAE"),
+        (("algae", "--cut", "50g", "--left", "0g", "--days", "7", "--volume", "300L"), "E-ALGAE"),
         (("algae", "--across", "43 mm", "--volume", "300L"), "E-ALGAE"),
         (("ferric", "--load", "27 mg/day", "--volume", "300L"), "E-LOAD"),
         (("ferric", "--load", "0 mg/day", "--phosphate", "0.1 mg/L", "--volume", "300L"), "E-LOAD"),

@@ -80,6 +80,11 @@ def algae_plan(
             "The book holds no harvest, and no cut was said.",
             "Say --cut 100g, or write cuts down: brinebook add harvest chaetomorpha 60g.",
         )
+    if (grams is not None and not grams > 0.0) or (told.left is not None and not told.left > 0.0):
+        raise AlgaeImpossible(
+            "A cut, and what is left after it, weigh more than nothing.",
+            "Say --cut 100g --left 80g.",
+        )
     rates = _rates(cuts, told, grams)
     return Plan(
         kind="algae",

@@ -44,8 +44,10 @@ def stated_plan(
     """
     amount = parse_amount(load, dimension="mass a day", decimal_comma=True)
     rate = convert_amount(amount.value, amount.unit, "mg/day")
-    if rate <= 0.0 or factor <= 0.0:
-        raise LoadUnreadable("A load has to be more than nothing.", "Give --load “27 mg/day”.")
+    if not (rate > 0.0 and 0.0 < factor <= 100.0):
+        raise LoadUnreadable(
+            "A load and a factor have to be more than nothing.", "Give --load “27 mg/day”."
+        )
     if "phosphate" not in now.levels or now.levels["phosphate"].value <= 0.0:
         raise LoadUnreadable(
             "How much media hold depends on the phosphate level.", "Give --phosphate “0.09 mg/L”."

@@ -15,7 +15,7 @@ from brinebook.errors import UsageProblem
 from brinebook.measure import Measure
 from brinebook.system import System
 from brinebook.timeline import Fact
-from brinebook.units import convert_amount, parse_amount
+from brinebook.units import convert_amount, find_quantity, parse_amount
 from brinebook.water.atoms import molar_mass
 from brinebook.water.carbonate.state import CarbonateState, Sample, solve
 from brinebook.water.composition import reference_concentration
@@ -299,7 +299,8 @@ def _said_levels(said: Said, known: Mapping[str, Measure]) -> dict[str, Measure]
 def _said_uses(said: Said) -> dict[str, Measure]:
     uses = {}
     for text in said.use:
-        name, _, amount = text.strip().partition(" ")
+        word, _, amount = text.strip().partition(" ")
+        name = find_quantity(word).name
         uses[name] = Measure(read_quantity(name, amount.removesuffix("/day")), 0.0, "")
     return uses
 

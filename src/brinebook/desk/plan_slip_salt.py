@@ -132,6 +132,8 @@ def fresh_change_slip(now: WaterNow, litres: float) -> Plan:
 def skimmate_slip(now: WaterNow, a_day: float, days: float) -> Plan:
     """So many litres a day of system water thrown away as wet skimmate and made up with fresh."""
     _check(a_day, now, most=0.5)
+    if not 0.0 < days <= 3650.0:
+        raise SlipImpossible(f"{days:g} days can't be.", "Say for how long: --days 30.")
     level, volume = _level(now), now.drawn.litres
     left = np.exp(-a_day * days / volume)
     shift = _shift(

@@ -7,6 +7,7 @@ from datetime import timedelta
 
 from brinebook.balance.beliefs import NITRATE_PER_N, PHOSPHATE_PER_P
 from brinebook.desk.plan_now import WaterNow
+from brinebook.desk.plan_slip_salt import SlipImpossible
 from brinebook.desk.plan_words import amount_text, typed
 from brinebook.measure import Measure
 from brinebook.plan import Figure, Plan, Reason, Step
@@ -42,6 +43,7 @@ def overfed_slip(
     now: WaterNow, grams: float, content: FoodContent, *, daily: float | None = None
 ) -> Plan:
     """So many grams of food at once; ``daily`` is what is fed in a usual day (g)."""
+    _check(grams)
     count = now.drawn.count
     waste = _Waste(
         f"{amount_text(grams, 'g')} of food",
@@ -67,6 +69,7 @@ def overfed_slip(
 
 def death_slip(now: WaterNow, grams: float) -> Plan:
     """An animal of so many wet grams that died unseen and rots in the water."""
+    _check(grams)
     count = now.drawn.count
     dry = grams * slips.dry_of_flesh().drawn(deviates(74, count))
     waste = _Waste(
@@ -78,6 +81,11 @@ def death_slip(now: WaterNow, grams: float) -> Plan:
         "dry = 19 to 34 % of wet; N = 8 to 13 % of dry; oxygen = that of the flesh + 4.57 × N",
     )
     return _plan(now, waste, _death_steps(now), ("fear", "zoanthids", "mains"))
+
+
+def _check(grams: float) -> None:
+    if not 0.0 < grams <= 1e5:
+        raise SlipImpossible(f"{grams:g} g can't be.", "Say how much it was: 30g.")
 
 
 def _measures(now: WaterNow, waste: _Waste) -> dict[str, Measure]:
