@@ -32,6 +32,7 @@ def create_app(options: Options) -> FastAPI:
     @asynccontextmanager
     async def lifespan(_app: FastAPI) -> AsyncIterator[None]:
         yield
+        notebook.rigs.close()
         notebook.shelf.close()
 
     app = FastAPI(

@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 
 from brinebook.desk import clock, doors
 from brinebook.desk.opening import aware
+from brinebook.desk.rig_shelf import Rigs
 from brinebook.desk.shelf import Shelf
 from brinebook.web.doors.sessions import Sessions
 from brinebook.web.doors.slow import Slow
@@ -27,6 +28,7 @@ class Notebook:
 
     options: Options
     shelf: Shelf
+    rigs: Rigs
     sessions: Sessions
     texts: Texts
     templates: Templates
@@ -70,6 +72,7 @@ def open_notebook(options: Options) -> Notebook:
     return Notebook(
         options=options,
         shelf=shelf,
+        rigs=Rigs(shelf),
         sessions=Sessions(doors.signing_secret(shelf.book)),
         texts=texts,
         templates=Templates(texts, statics),

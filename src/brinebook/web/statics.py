@@ -18,7 +18,7 @@ _TYPES = {
     "webmanifest": "application/manifest+json",
 }
 NAMES = (
-    "notebook.css", "notebook.js", "chart.js", "mark.svg", "notebook.webmanifest",
+    "notebook.css", "life.css", "notebook.js", "chart.js", "mark.svg", "notebook.webmanifest",
     "vendor/htmx.min.js", "vendor/uplot.min.js", "vendor/uplot.min.css",
 )  # fmt: skip
 _FOR_A_YEAR = "public, max-age=31536000, immutable"

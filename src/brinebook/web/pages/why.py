@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from starlette.responses import Response
 
+from brinebook.report.laid_out import laid_out
 from brinebook.report.page_rows import quantity_label
 from brinebook.report.why import why_lines
 from brinebook.web.pages import system_router
@@ -27,16 +28,5 @@ def why(visit: AtSystem, quantity: str) -> Response:
         here="today",
         quantity=quantity,
         label=quantity_label(quantity),
-        blocks=_blocks(lines),
+        parts=laid_out(lines),
     )
-
-
-def _blocks(lines: list[str]) -> list[list[str]]:
-    """Runs of lines between empty ones."""
-    blocks: list[list[str]] = [[]]
-    for line in lines:
-        if line.strip():
-            blocks[-1].append(line)
-        elif blocks[-1]:
-            blocks.append([])
-    return [block for block in blocks if block]

@@ -1,4 +1,7 @@
-"""Every text of the pages, from one catalogue; a translation is another file beside it."""
+"""Every text of the pages, from one catalogue; a translation is another set of files beside it.
+
+A language has its ``en.toml``, and ``en.PART.toml`` for a part of the pages that has many texts.
+"""
 
 from __future__ import annotations
 
@@ -37,15 +40,18 @@ class Texts:
 
 def load_texts(language: str = DEFAULT) -> Texts:
     """The catalogue of a language over the default one."""
-    known = dict(_flat(_read(DEFAULT)))
+    known = _read(DEFAULT)
     if language != DEFAULT:
-        known |= dict(_flat(_read(language)))
+        known |= _read(language)
     return Texts(MappingProxyType(known), language)
 
 
-def _read(language: str) -> Mapping[str, object]:
-    place = files("brinebook.web.texts").joinpath(f"{language}.toml")
-    return tomllib.loads(place.read_text(encoding="utf-8"))
+def _read(language: str) -> dict[str, str]:
+    known: dict[str, str] = {}
+    for place in files("brinebook.web.texts").iterdir():
+        if place.name.startswith(f"{language}.") and place.name.endswith(".toml"):
+            known |= _flat(tomllib.loads(place.read_text(encoding="utf-8")))
+    return known
 
 
 def _flat(found: Mapping[str, object], before: str = "") -> list[tuple[str, str]]:
