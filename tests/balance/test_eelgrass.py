@@ -94,6 +94,19 @@ def test_two_sensors_of_one_sonde_are_told_apart_as_far_as_they_lie(
     assert 0.13 < _bias(late, "ph", "sonde") - _bias(late, "ph", "second sensor") < 0.21
 
 
+def test_a_dead_channel_is_told_and_a_live_one_is_not(run: Run, tmp_path: Path) -> None:
+    # The first ORP channel of sonde 17H104984 (tank 5) stands at -1203.6 mV from first to last; the
+    # one in tank 3 is alive.
+    fill(run, tmp_path, "5", list(sonde("5", "orp")))
+    fill(run, tmp_path, "3", list(sonde("3", "orp")), also=True)
+    dead = run("check", "--system", "5", "--json").json["hints"]
+    (told,) = [one for one in dead if one["check"] == "still"]
+    assert "-1203." in told["text"]
+    assert "orp (sonde)" in told["text"]
+    alive = run("check", "--system", "3", "--json").json["hints"]
+    assert not [one for one in alive if one["check"] == "still"]
+
+
 def test_a_day_of_numbers_from_the_wrong_column_is_named_in_every_tank(
     run: Run, tmp_path: Path
 ) -> None:

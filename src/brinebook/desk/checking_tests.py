@@ -1,4 +1,4 @@
-"""Checks of the tests themselves: samples, numbers and columns that changed places, wrong pairs."""
+"""Checks of the tests themselves: what changed places, pairs that can't be, what stands still."""
 
 from __future__ import annotations
 
@@ -21,12 +21,13 @@ if TYPE_CHECKING:
 
 
 def tests_in_their_place(examined: Examined) -> Iterator[Finding]:
-    """Every test stands in its own system, its own column, and agrees with its pair."""
+    """Every test stands in its own system and column, agrees with its pair, and moves."""
     ours = _neighbours(examined.opened.system, examined.facts)
     yield from _exchanged_columns(ours)
     yield from _exchanged_samples(examined, ours)
     yield from _exchanged_numbers(examined, ours)
     yield from _pairs(examined, ours)
+    yield from _still(ours)
 
 
 def _exchanged_samples(examined: Examined, ours: Neighbours) -> Iterator[Finding]:
@@ -126,6 +127,23 @@ def _pairs(examined: Examined, ours: Neighbours) -> Iterator[Finding]:
             _wrong(found.likelier, own)
             if found.likelier is not None
             else "brinebook add verdict … wrong  (the id of the one that isn't right)",
+        )
+
+
+def _still(ours: Neighbours) -> Iterator[Finding]:
+    """No series has stood still: a dead probe says the same whatever the water does."""
+    from brinebook.balance.still import still_series
+
+    for found in still_series(ours):
+        first, last = found.readings[0], found.readings[-1]
+        since = date.fromordinal(first.day)
+        yield Finding(
+            "still",
+            "hint",
+            f"{last.quantity}{_by(last)} hasn't moved from {_amount(last)} since {since}, "
+            f"{len(found.readings)} readings: is the probe alive?",
+            tuple(reading.fact for reading in found.readings[-10:]),
+            "brinebook add verdict … wrong  (each reading that says nothing of the water)",
         )
 
 
