@@ -282,7 +282,7 @@ def _list_lines(found: Drilled) -> Iterator[str]:
         if one.harm != harm:
             harm = one.harm
             yield f"{harm_words(harm)}:"
-        yield f"  {one.title} ({time_words(one.within)}{_chance_words(one)})"
+        yield f"  {one.title} ({time_words(one.within)}{chance_words(one)})"
         yield f"      {one.told}"
     if not found.drills:
         yield "Nothing can be drilled yet: describe the display, the sump and the return pump."
@@ -340,7 +340,7 @@ def _unfolded_lines(one: Drill) -> Iterator[str]:
     yield f"{one.title[:1].upper()}{one.title[1:]}: {HARMS[one.harm]}, {time_words(one.within)}."
     yield one.told
     for course in one.courses:
-        if _moves(course):
+        if moves(course):
             yield from _course_lines(course)
     if one.warns:
         yield f"What would show it first: {'; '.join(one.warns)}."
@@ -353,15 +353,20 @@ def _unfolded_lines(one: Drill) -> Iterator[str]:
     yield from (f"Assumed: {said}." for said in one.assumed)
 
 
-def _moves(course: DrillCourse) -> bool:
+def moves(course: DrillCourse) -> bool:
     """Whether a course goes anywhere: what stays as it is is left to the JSON."""
     values = [point.value for point in course.points]
     return max(values) - min(values) > 1e-3 * max(abs(value) for value in values)
 
 
+def course_decimals(course: DrillCourse) -> int:
+    """How finely the values of a course are told."""
+    return 2 if abs(course.points[0].value) < 20 else 1 if course.unit != "mg/L" else 0
+
+
 def _course_lines(course: DrillCourse) -> Iterator[str]:
     unit = f" {course.unit}" if course.unit else ""
-    decimals = 2 if abs(course.points[0].value) < 20 else 1 if course.unit != "mg/L" else 0
+    decimals = course_decimals(course)
     limit = "" if course.limit is None else f", act at {number_text(course.limit, decimals)}{unit}"
     yield f"{course.name} by the hour{limit}:"
     marks = [p for p in course.points if p.hour in (0, 1, 2, 4, 8, 12, 24, 48)]
@@ -373,7 +378,8 @@ def _course_lines(course: DrillCourse) -> Iterator[str]:
     ) + unit  # fmt: skip
 
 
-def _chance_words(one: Drill) -> str:
+def chance_words(one: Drill) -> str:
+    """“; 2 % a year, your own”, or nothing."""
     if one.chance is None:
         return ""
     return f"; {number_text(100 * one.chance, 1)} % a year, {one.chance_origin}"

@@ -12,6 +12,7 @@ from brinebook.plan import Caution
 #: Part -> ids of ``lifesupport.cautions``, the ones for people first.
 BESIDE: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
+        "overview": ("mains", "flood", "glass", "floor"),
         "flows": ("mains", "glass"),
         "levels": ("flood", "mains", "people_below", "glass", "hoses"),
         "heat": ("mains",),
@@ -19,6 +20,7 @@ BESIDE: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "power": ("mains", "overload", "protection_trips", "drip_loops"),
         "outage": ("animals_first", "engines_outdoors", "batteries"),
         "floor": ("floor", "lifting"),
+        "drills": ("no_alarm", "animals_first", "mains", "flood"),
         "size": ("mains", "glass"),
     }
 )

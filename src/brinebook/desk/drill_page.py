@@ -1,0 +1,188 @@
+"""Drills as a page shows them: the list worst first, and one unfolded with its courses."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import groupby
+
+from brinebook.desk.drill import (
+    Change,
+    Drilled,
+    chance_words,
+    cost,
+    course_decimals,
+    gain_words,
+    harm_words,
+    moves,
+    one_of,
+    time_words,
+)
+from brinebook.desk.rig_degrees import course_in_keepers_unit, in_keepers_degrees
+from brinebook.lifesupport.cautions import cautions
+from brinebook.lifesupport.drill import HARMS, Drill, DrillCourse, Remedy, best_remedies
+from brinebook.plan import Caution
+from brinebook.report.course_figure import CourseFigure, Point, course_figure, told_points
+from brinebook.report.numbers import number_text
+from brinebook.report.page_rows import quantity_label
+from brinebook.system import System
+
+#: So many remedies stand on a page; the JSON has them all.
+_MOST_REMEDIES = 6
+
+
+@dataclass(frozen=True, slots=True)
+class DrillRow:
+    """One drill in the list."""
+
+    id: str
+    title: str
+    time: str
+    told: str
+
+
+@dataclass(frozen=True, slots=True)
+class Harmed:
+    """The drills of one degree of harm, with its name."""
+
+    harm: int
+    words: str
+    rows: tuple[DrillRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeRow:
+    """One change with what it takes away, and the drills that it makes milder."""
+
+    text: str
+    words: str
+    drills: tuple[tuple[str, str], ...]  # id and title
+
+
+@dataclass(frozen=True, slots=True)
+class CourseRow:
+    """One hour of a course."""
+
+    hour: str
+    value: str
+    between: str
+
+
+@dataclass(frozen=True, slots=True)
+class CourseShown:
+    """A course as figure and table, with the value that calls for an act."""
+
+    name: str
+    unit: str
+    limit: str
+    rows: tuple[CourseRow, ...]
+    figure: CourseFigure
+
+
+@dataclass(frozen=True, slots=True)
+class RemedyRow:
+    """A remedy, and the same failure reckoned anew with it."""
+
+    text: str
+    cost: str
+    told: str
+    after: str
+
+
+@dataclass(frozen=True, slots=True)
+class Unfolded:
+    """One drill for a page."""
+
+    id: str
+    title: str
+    harm: str
+    time: str
+    told: str
+    courses: tuple[CourseShown, ...]
+    warns: tuple[str, ...]
+    remedies: tuple[RemedyRow, ...]
+    assumed: tuple[str, ...]
+    cautions: tuple[Caution, ...]
+    chance: str  # the keeper's own in a year, as it would be typed
+
+
+def harmed(found: Drilled) -> tuple[Harmed, ...]:
+    """The list by degree of harm, worst first."""
+    groups = groupby(found.drills, key=lambda one: one.harm)
+    return tuple(
+        Harmed(harm, harm_words(harm), tuple(_row(one, found.asked.system) for one in drills))
+        for harm, drills in groups
+    )
+
+
+def change_rows(found: Drilled, most: int = 6) -> tuple[ChangeRow, ...]:
+    """What takes most harm away for little."""
+    cheap = [one for one in found.changes if one.effort < 2][:most]
+    return tuple(_change_row(one, found) for one in cheap)
+
+
+def unfolded(found: Drilled, asked: str) -> Unfolded:
+    """The drill of that id. Raises DrillUnknown."""
+    one, system = one_of(found, asked), found.asked.system
+    courses = [course_in_keepers_unit(course, system) for course in one.courses]
+    return Unfolded(
+        one.id,
+        _in(system, _upper(one.title)),
+        HARMS[one.harm],
+        time_words(one.within),
+        _in(system, one.told),
+        tuple(_course(course) for course in courses if moves(course)),
+        one.warns,
+        tuple(_remedy(remedy, system) for remedy in best_remedies(one, _MOST_REMEDIES)),
+        one.assumed,
+        cautions(*one.cautions),
+        "" if one.chance is None else f"{number_text(100 * one.chance, 1)} %",
+    )
+
+
+def _row(one: Drill, system: System) -> DrillRow:
+    time = f"{time_words(one.within)}{chance_words(one)}"
+    return DrillRow(one.id, _in(system, _upper(one.title)), time, _in(system, one.told))
+
+
+def _change_row(one: Change, found: Drilled) -> ChangeRow:
+    titles = {drill.id: drill.title for drill in found.drills}
+    system = found.asked.system
+    helped = tuple((helps, _in(system, titles[helps])) for helps in one.drills)
+    return ChangeRow(_in(system, _upper(one.text)), gain_words(one), helped)
+
+
+def _remedy(remedy: Remedy, system: System) -> RemedyRow:
+    after = f"{HARMS[remedy.harm]}, {time_words(remedy.within)}"
+    return RemedyRow(
+        _in(system, _upper(remedy.text)), cost(remedy), _in(system, remedy.told), after
+    )
+
+
+def _course(course: DrillCourse) -> CourseShown:
+    decimals = course_decimals(course)
+    points = [Point(p.hour, p.value, p.low, p.high) for p in course.points]
+    return CourseShown(
+        quantity_label(course.name),
+        _unit(course),
+        "" if course.limit is None else number_text(course.limit, decimals),
+        tuple(_hour(p, decimals) for p in told_points(points)),
+        course_figure(points, course.limit, decimals=decimals),
+    )
+
+
+def _hour(at: Point, decimals: int) -> CourseRow:
+    low, high = number_text(at.low, decimals), number_text(at.high, decimals)
+    between = "" if low == high else f"{low} to {high}"
+    return CourseRow(number_text(at.hour, 0), number_text(at.value, decimals), between)
+
+
+def _unit(course: DrillCourse) -> str:
+    return {"C": "°C", "F": "°F"}.get(course.unit, course.unit)
+
+
+def _in(system: System, text: str) -> str:
+    return next(in_keepers_degrees([text], system))
+
+
+def _upper(text: str) -> str:
+    return text[:1].upper() + text[1:]
