@@ -8,6 +8,7 @@ import socket
 import subprocess
 import sys
 import urllib.request
+from pathlib import Path
 
 import pytest
 
@@ -51,6 +52,15 @@ def test_a_port_that_is_taken_is_said(book: str, capsys: pytest.CaptureFixture[s
 
 def test_a_certificate_without_its_key_is_refused(book: str) -> None:
     assert main(["--book", book, "serve", "--cert", "reef.pem"]) == 2
+
+
+def test_a_certificate_that_is_none_is_said(
+    book: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "reef.pem").write_text("nothing of the kind", encoding="utf-8")
+    pair = ["--cert", str(tmp_path / "reef.pem"), "--key", str(tmp_path / "missing.key")]
+    assert main(["--book", book, "serve", "--port", str(_free_port()), *pair]) == 2
+    assert "E-SERVE-CERT" in capsys.readouterr().err
 
 
 def test_the_demo_leaves_serving_out_where_it_is_told_to(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import contextlib
 import socket
+import ssl
+from pathlib import Path
 
 from brinebook.desk import doors
 from brinebook.errors import UsageProblem
@@ -36,6 +38,18 @@ class AddressTaken(UsageProblem):
         )
 
 
+class CertificateUnreadable(UsageProblem):
+    """The certificate or its key can't be used."""
+
+    code = "E-SERVE-CERT"
+
+    def __init__(self, cert: Path, key: Path, why: str) -> None:
+        super().__init__(
+            f"{cert} and {key} can't be used as a certificate and its key: {why}.",
+            "Both are PEM files, and the key is the one that the certificate was made with.",
+        )
+
+
 def serve(options: Options, *, ready: object = None) -> None:
     """Serve until interrupted; ``ready`` is called once with the address. Raises PasswordNeeded,
     AddressTaken, or what opening the book raises."""
@@ -45,6 +59,7 @@ def serve(options: Options, *, ready: object = None) -> None:
     notebook: Notebook = app.state.notebook
     if not options.loopback and doors.password_hash(notebook.shelf.book) is None:
         raise PasswordNeeded(options.host)
+    _check_certificate(options)
     listening = _listen(options)
     if callable(ready):
         ready(options.address)
@@ -62,6 +77,16 @@ def serve(options: Options, *, ready: object = None) -> None:
     )
     with contextlib.suppress(KeyboardInterrupt):  # Ctrl-C is how it is closed
         uvicorn.Server(config).run(sockets=[listening])
+
+
+def _check_certificate(options: Options) -> None:
+    if options.cert is None or options.key is None:
+        return
+    try:
+        ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER).load_cert_chain(options.cert, options.key)
+    except (OSError, ValueError) as error:  # an SSLError is an OSError
+        why = getattr(error, "strerror", None) or str(error)
+        raise CertificateUnreadable(options.cert, options.key, why.lower()) from None
 
 
 def _listen(options: Options) -> socket.socket:
