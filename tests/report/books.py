@@ -271,6 +271,16 @@ def tenfold() -> Story:
     return story
 
 
+def twice() -> Story:
+    """A dose of 30 g of soda that went in twice and was written down once."""
+    story = quiet(until=3.0)
+    story.add(2.0, "dose", "NaHCO3", "30 g")
+    level = 8.1 + 60 / 84.007 * 1000 / 420 * DKH
+    for ago in (1.5, 0.5):
+        story.test(ago, "alkalinity", level)
+    return story
+
+
 def forgotten() -> Story:
     """Half of the water was changed three days ago, and nobody wrote it down."""
     story = quiet(until=4.0)

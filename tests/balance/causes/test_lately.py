@@ -31,6 +31,7 @@ LEADS: list[tuple[Callable[[], Story], str, str]] = [
     (books.doubtful, "alkalinity", "test_wrong"),
     (books.forgotten, "nitrate", "unlogged_change"),
     (books.tenfold, "alkalinity", "dose_entered_wrong"),
+    (books.twice, "alkalinity", "dose_entered_wrong"),
     (books.fallen_out, "alkalinity", "precipitation"),
     (books.leaking, "top-off", "leak"),
     (books.drier, "top-off", "evaporation_changed"),

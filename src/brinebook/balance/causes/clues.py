@@ -27,6 +27,8 @@ _NOBODY: Expected = MappingProxyType({})
 #: How many times as large as written a dose may have been: not poured at all, a tenth, a half,
 #: twice, ten times (common practice, no source).
 SLIPS_OF_DOSE = (0.0, 0.1, 0.5, 2.0, 10.0)
+#: Those that the stories weigh themselves: a dose noted and not poured, or poured twice.
+SLIPS_OF_STORIES = (0.0, 2.0)
 #: Tests this many days before or after still say what another quantity did (common practice).
 _REACH_DAYS = 10.0
 #: A bottle of reagent is new for so many days, and old after so many (common practice, no source).
@@ -296,7 +298,8 @@ def doses(season: SeasonEstimate, matter: Matter) -> list[Clue]:
         "expected": expected,
         "sd": noise,
     }
-    sign = Sign("dose", change, noise, (change, 3.0 * abs(change) + noise), numbers)
+    usual = (change, 3.0 * abs(change) + noise)
+    sign = Sign("dose", change, noise, usual, numbers, counted=slip not in SLIPS_OF_STORIES)
     return [Clue(sign, {"dose_entered_wrong": (expected, _DOSE_SPREAD * abs(expected))})]
 
 

@@ -7,6 +7,7 @@ and the clues move those shares.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 
 from brinebook.balance.beliefs import BELIEFS, CHANCE_CHANGE_DAY
@@ -17,13 +18,15 @@ from brinebook.balance.causes.happened import event_clues
 from brinebook.balance.causes.matters import Matter, Voice
 from brinebook.balance.causes.water_signs import aragonite_saturation
 from brinebook.balance.estimate import SeasonEstimate
-from brinebook.balance.rivals import Numbers
+from brinebook.balance.rivals import Numbers, Sign
 from brinebook.balance.season import Mark
 
 Shares = Mapping[str, float]
 
 #: How often a dose that is written down is not what went in (common practice, no source).
 CHANCE_DOSE_SLIP = 0.01
+#: Of a jump as large as a dose poured in the same gap, so much is that dose (common practice).
+_MOST = 0.8
 
 _MINERALS = ("alkalinity", "calcium", "magnesium", "potassium", "strontium")
 _RISE: Mapping[str, Shares] = {
@@ -60,7 +63,8 @@ _OF_KIND: Mapping[str, Shares] = {
 def told_by_tests(case: Case, season: SeasonEstimate, matter: Matter) -> Explained:
     """The explanation of a matter."""
     clues = clues_of(case, season, matter)
-    shares, asks = _shares(matter, with_lot=_has(clues, "lot"), with_dose=_has(clues, "dose"))
+    dose = next((clue.sign for clue in clues if clue.sign.name == "dose"), None)
+    shares, asks = _shares(matter, with_lot=_has(clues, "lot"), dose=dose)
     if shares.get("precipitation"):
         clues += _saturation(case, matter)
     clues += event_clues(case, set(shares), matter.begins)
@@ -100,25 +104,40 @@ def _was_tested(case: Case, name: str, matter: Matter) -> bool:
 
 
 def _shares(
-    matter: Matter, *, with_lot: bool, with_dose: bool
+    matter: Matter, *, with_lot: bool, dose: Sign | None
 ) -> tuple[dict[str, float], dict[str, str]]:
     shares: dict[str, float] = {"other": matter.silent}
     asks: dict[str, str] = {}
     for voice in matter.voices:
         parts = dict(parts_of(matter.about[0], voice))
+        left = 1.0 - sum(parts.values())
         if not with_lot:  # nothing in the book could show it
-            parts.pop("lot_changed", None)
-        if with_dose and voice.kind in ("rise", "drop"):
-            # No story knows of it: as a change that could be in this gap, by how often it happens.
-            often = CHANCE_CHANGE_DAY * max(voice.ends - voice.begins, 0.05)
-            shares["dose_entered_wrong"] = voice.share * CHANCE_DOSE_SLIP / often
+            left += parts.pop("lot_changed", 0.0)
+        if dose is not None and voice.kind in ("rise", "drop"):
+            shares["dose_entered_wrong"], parts = _with_dose(dose, voice, parts)
             asks["dose_entered_wrong"] = asks_of("dose_entered_wrong", matter.about[0])
         for cause, part in parts.items():
             shares[cause] = shares.get(cause, 0.0) + voice.share * part
             if not voice.facts or cause == "test_wrong":
                 asks.setdefault(cause, voice.asks)
-        shares["other"] += voice.share * max(1.0 - sum(parts.values()), 0.0)
+        shares["other"] += voice.share * max(left, 0.0)
     return shares, asks
+
+
+def _with_dose(dose: Sign, voice: Voice, parts: dict[str, float]) -> tuple[float, dict[str, float]]:
+    """The share of a dose written down wrongly, and what is left of the other parts.
+
+    The stories weigh a dose that was poured twice or not at all: where that fits, most of the voice
+    is it. Of a tenth or ten times they know nothing: that is a change which could lie in this gap,
+    by how often it happens.
+    """
+    if dose.counted:
+        often = CHANCE_CHANGE_DAY * max(voice.ends - voice.begins, 0.05)
+        return voice.share * CHANCE_DOSE_SLIP / often, parts
+    expected, sd = float(dose.numbers["expected"]), float(dose.numbers["sd"])
+    if abs(dose.value - expected) > 3.0 * math.hypot(sd, 0.1 * expected):
+        return 0.0, parts
+    return _MOST * voice.share, {name: (1.0 - _MOST) * part for name, part in parts.items()}
 
 
 def parts_of(quantity: str, voice: Voice) -> Shares:
