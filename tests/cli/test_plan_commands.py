@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -241,3 +242,26 @@ def test_every_plan_of_the_table_has_help_with_an_example(run: Run) -> None:
         outcome = run("plan", name, "--help")
         assert outcome.status == 0
         assert f"brinebook plan {name}" in outcome.out
+
+
+def test_what_is_merely_usual_counts_as_untested(run: Run, tmp_path: Path) -> None:
+    bare = tmp_path / "bare.toml"
+    bare.write_text(
+        'name = "Bare"\ntimezone = "Europe/Berlin"\n[[additives]]\nname = "soda"\n'
+        'recipe = { salt = "NaHCO3", grams_per_litre = 80 }\n'
+    )
+    assert run("new", "--system", str(bare)).status == 0
+    for arguments in (("correct", "alkalinity"), ("dose",), ("salinity",), ("change", "nitrate")):
+        outcome = run("plan", *arguments, "--json")
+        assert outcome.status == 2
+        assert outcome.json["error"]["code"] == "E-PLAN-UNTESTED"
+    assert run("plan", "residue", "--json").json["error"]["code"] == "E-PLAN-NO-PUMP"
+
+
+def test_one_test_alone_is_told_as_little(run: Run, tmp_path: Path) -> None:
+    bare = tmp_path / "bare.toml"
+    bare.write_text('name = "Bare"\ntimezone = "Europe/Berlin"\n')
+    assert run("new", "--system", str(bare)).status == 0
+    assert run("add", "test", "nitrate", "20 mg/L").status == 0
+    told = run("plan", "change", "nitrate", "--amount", "10%", "--json").json["headline"]
+    assert "can't be told yet" in told

@@ -13,7 +13,8 @@ from brinebook.balance.beliefs import BELIEFS
 from brinebook.balance.described import find_mix, mix_water
 from brinebook.balance.drawn import ahead
 from brinebook.desk.plan_change_once import change_worded
-from brinebook.desk.plan_change_words import Habit, Series, series_worded
+from brinebook.desk.plan_change_series import Habit, Series
+from brinebook.desk.plan_change_words import series_worded
 from brinebook.desk.plan_dose import target_of
 from brinebook.desk.plan_now import Said
 from brinebook.desk.plan_start import Start, known_or_raise, start_of

@@ -222,8 +222,12 @@ def _falls(found: Correction) -> str:
 
 def _cannot(found: Correction, now: str, target: str) -> str:
     ask = found.ask
+    rises = float(np.median(found.without[1] - found.without[0])) >= ask.limits.per_day
     why = {
-        "daily": "it already rises by more than your limit a day without any pour",
+        "daily": "it already rises by more than your limit a day without any pour"
+        if rises
+        else "by what is known of the volume and the use it may already rise by more than your "
+        "limit a day without any pour: the net volume and more tests would tell",
         "saturation": "any pour of it would pass the cap of aragonite saturation",
         "edge": "where it is now is too uncertain: any pour could pass the far edge of the band",
         "days": f"it would take more than {found.days} days",

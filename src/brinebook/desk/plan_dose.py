@@ -8,7 +8,7 @@ from datetime import datetime
 
 from brinebook.desk.plan_dose_words import worded
 from brinebook.desk.plan_now import Said
-from brinebook.desk.plan_start import Start, start_of
+from brinebook.desk.plan_start import QuantityUntested, Start, known_quantities, start_of
 from brinebook.desk.plan_trend import trend_notes, trends_of, weekly_figures
 from brinebook.desk.typed import read_quantity
 from brinebook.errors import UsageProblem
@@ -62,7 +62,8 @@ def dosing_plan(
     """The plan of daily dosing for the coming weeks. Nothing is written.
 
     ``targets`` are typed levels by quantity; ``worst`` the worst rise of alkalinity that a stuck
-    pump may make. Raises NothingDosed, and what opening a book and reading amounts raise.
+    pump may make. Raises NothingDosed, QuantityUntested, and what opening a book and reading
+    amounts raise.
     """
     start = start_of(address, name, said=Said(), at=at, known=known)
     asked = {
@@ -86,11 +87,14 @@ def dosing_plan(
 def dosing(
     start: Start, *, targets: Mapping[str, float] | None = None, worst: float | None = None
 ) -> Dosing:
-    """Settings and bottles from a start. Raises NothingDosed."""
+    """Settings and bottles from a start. Raises NothingDosed and QuantityUntested."""
     pumps = pumps_now(start)
-    known = [pump for pump in pumps if pump.quantity in start.drawn.quantities]
-    if not known:
+    if not pumps:
         raise NothingDosed
+    tested = known_quantities(start)
+    known = [pump for pump in pumps if pump.quantity in tested]
+    if not known:
+        raise QuantityUntested(pumps[0].quantity, tested)
     wanted, limits = {}, {}
     for pump in known:
         name = pump.quantity

@@ -9,8 +9,8 @@ import numpy as np
 
 from brinebook.desk.plan_change import habit_of
 from brinebook.desk.plan_change_once import share_text
-from brinebook.desk.plan_change_words import Habit
-from brinebook.desk.plan_dose import pumps_now
+from brinebook.desk.plan_change_series import Habit
+from brinebook.desk.plan_dose import NothingDosed, pumps_now
 from brinebook.desk.plan_limewater import Lime, demand_of
 from brinebook.desk.plan_now import Said
 from brinebook.desk.plan_start import Start, start_of
@@ -58,6 +58,8 @@ def residue_plan(
     litres = float(np.median(start.drawn.litres))
     habit = _habit(start, dosed)
     parts = _parts(start, dosed, litres)
+    if not parts:
+        raise NothingDosed
     found = residue(
         parts, litres=litres, share=habit.share if habit else None,
         every=habit.every if habit else 7.0,

@@ -168,9 +168,15 @@ def _said_uses(said: Said, drawn: Drawn) -> dict[str, Measure]:
 
 
 def known_or_raise(start: Start, quantity: str) -> None:
-    """Raises QuantityUntested where the belief doesn't hold the quantity."""
-    if quantity not in start.drawn.quantities:
-        raise QuantityUntested(quantity, start.drawn.quantities)
+    """Raises QuantityUntested where nobody tested or said it: what is usual is no test."""
+    known = known_quantities(start)
+    if quantity not in known:
+        raise QuantityUntested(quantity, known)
+
+
+def known_quantities(start: Start) -> tuple[str, ...]:
+    """What was tested or said, out of the draws."""
+    return tuple(n for n in start.drawn.quantities if n not in start.water.assumptions)
 
 
 def _air(

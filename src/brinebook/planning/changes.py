@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 
@@ -59,7 +60,10 @@ def batch_series(
     return tuple(found)
 
 
-def fixed_point(*, made: float, every: float, share: float, incoming: float) -> tuple[float, float]:
+Rate = TypeVar("Rate", float, Floats)
+
+
+def fixed_point(*, made: Rate, every: float, share: float, incoming: float) -> tuple[Rate, Rate]:
     """Where a change of a share every so many days leads in the end: just after one, and before."""
     gained = made * every
     return incoming + gained * (1.0 - share) / share, incoming + gained / share
