@@ -113,7 +113,7 @@ def _general(
         "system_general.html",
         status=problem.http_status if problem else 200,
         here="system",
-        seen=form["seen"] if form else _seen(visit),
+        seen=form["seen"] if form else seen_mark(visit),
         problem=problem,
         values={
             "name": form["name"] if form else shown(top, "name"),
@@ -182,7 +182,7 @@ def _bands(
         "system_bands.html",
         status=problem.http_status if problem else 200,
         here="system",
-        seen=form["seen"] if form else _seen(visit),
+        seen=form["seen"] if form else seen_mark(visit),
         problem=problem,
         ready=[row for row in rows if row["name"] in used or row["name"] in _READY],
         others=[row for row in rows if row["name"] not in used and row["name"] not in _READY],
@@ -217,7 +217,7 @@ def _band_row(
 @router.get("/system/text")
 def text(visit: AtSystem) -> Response:
     """The whole description as text."""
-    return _text(visit, visit.opened.text, str(_seen(visit)))
+    return _text(visit, visit.opened.text, str(seen_mark(visit)))
 
 
 @router.post("/system/text")
@@ -225,10 +225,10 @@ def save_text(visit: Writer, form: Sent) -> Response:
     """Keep the text."""
     written = form["text"].replace("\r\n", "\n") + "\n"
     try:
-        _keep(visit, form, written)
+        keep(visit, form, written)
     except BrinebookError as problem:
         if isinstance(problem, DescriptionMovedOn):
-            return _conflict(visit, problem)
+            return conflict_page(visit, problem)
         return _text(visit, written, form["seen"], problem)
     return visit.redirect(visit.url("system"))
 
@@ -279,7 +279,7 @@ def _part(
         place=place,
         is_new=number == len(parts),
         values=values,
-        seen=form["seen"] if form else _seen(visit),
+        seen=form["seen"] if form else seen_mark(visit),
         problem=problem,
         quantities=tuple(QUANTITIES),
     )
@@ -301,11 +301,13 @@ def _place(visit: Visit, section: str, place: str) -> int:
     return int(place)
 
 
-def _seen(visit: Visit) -> int:
+def seen_mark(visit: Visit) -> int:
+    """Which description the visitor saw, for a form to send back."""
     return visit.notebook.shelf.mark(visit.at.system_id).described
 
 
-def _keep(visit: Visit, form: Form, text: str) -> None:
+def keep(visit: Visit, form: Form, text: str) -> None:
+    """Keep a description over the one that was seen. Raises what `save_description` raises."""
     seen = int(form["seen"][:9]) if form["seen"].isascii() and form["seen"].isdigit() else 0
     save_description(
         visit.opened, text, seen=seen, now=visit.now, by=visit.session.by, through=BROWSER
@@ -325,9 +327,9 @@ def _save(
             text = changed_text(text, change)
         if pairs is not None:
             text = with_bands(text, pairs)
-        _keep(visit, form, text)
+        keep(visit, form, text)
     except DescriptionMovedOn as problem:
-        return _conflict(visit, problem)
+        return conflict_page(visit, problem)
     except BrinebookError as problem:
         assert callable(again)
         answer: Response = again(problem)
@@ -335,12 +337,13 @@ def _save(
     return visit.redirect(visit.url("system"))
 
 
-def _conflict(visit: Visit, problem: DescriptionMovedOn) -> Response:
+def conflict_page(visit: Visit, problem: DescriptionMovedOn) -> Response:
+    """Both descriptions side by side, where somebody else changed it meanwhile."""
     return visit.page(
         "system_conflict.html",
         status=problem.http_status,
         here="system",
-        seen=_seen(visit),
+        seen=seen_mark(visit),
         problem=problem,
         theirs=problem.theirs,
         mine=problem.mine,
