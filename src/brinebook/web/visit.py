@@ -139,6 +139,14 @@ class Visit:
             "token": self.notebook.sessions.form_token(self.session),
         }
 
+    def caution(self, name: str) -> str:
+        """The caution of an act, once a session; empty where there is none or it was shown."""
+        key = f"caution.{name}"
+        if not self.notebook.texts.has(key) or name in self.session.cautioned:
+            return ""
+        self.session = self.session.but(cautioned=(*self.session.cautioned, name))
+        return self.t(key)
+
     def redirect(self, path: str) -> Response:
         """Go to another page, as after every write: so going back sends nothing again."""
         return self.remembered(RedirectResponse(path, status_code=303))

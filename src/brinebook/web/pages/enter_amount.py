@@ -42,6 +42,9 @@ class Kind:
         return self.kind.replace("_", "-")
 
 
+#: Names of caustic salts and what is made of them.
+_CAUSTIC = ("lime", "hydroxide", "ca(oh)2", "naoh", "soda ash", "na2co3")
+
 KINDS = {
     one.page: one
     for one in (
@@ -140,6 +143,14 @@ def _chosen(visit: Visit, kind: Kind, what: str) -> UsualAmount:
     return UsualAmount(what, kind.unit, None)
 
 
+def _caution(kind: Kind, name: str) -> str:
+    """Which caution belongs to the act: caustic salts have their own."""
+    salts = name.casefold()
+    if kind.kind in {"dose", "dosing", "top_off"} and any(one in salts for one in _CAUSTIC):
+        return "caustic"
+    return kind.page
+
+
 def _page(visit: Visit, kind: Kind, form: Form, problem: BrinebookError | None = None) -> Response:
     every = _usual(visit, kind)
     name = form["other"] or form["what"]
@@ -159,4 +170,5 @@ def _page(visit: Visit, kind: Kind, form: Form, problem: BrinebookError | None =
         unit=form["unit"] if form["unit"] in kind.units else chosen.unit,
         ago=ago,
         problem=problem,
+        caution=visit.caution(_caution(kind, chosen.name)),
     )

@@ -67,4 +67,5 @@ def _page(visit: Visit, kind: str, form: Form, problem: BrinebookError | None = 
         key=new_key(form),
         names=usual_names(kind, visit.loaded.facts),
         problem=problem,
+        caution=visit.caution(kind),
     )

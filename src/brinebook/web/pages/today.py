@@ -38,10 +38,14 @@ def today(visit: AtSystem) -> Response:
 
 
 @router.get("/as-of")
-def as_of(visit: AtSystem, *, seen: str = "", page: str = "") -> Response:
+def as_of(visit: AtSystem, *, seen: str = "", page: str = "", behind: str = "") -> Response:
     """Whether there is a newer answer than the one that a page shows: asked by a script."""
     standing = visit.notebook.shelf.standing(visit.at, wait=1.0)
     told = standing.told
     ready = told is not None and told.at.isoformat() != seen and not standing.behind
+    ready_now = ready and bool(behind)
     back = page if page.startswith(visit.url("")) and page.isprintable() else visit.url()
-    return visit.page("as_of.html", ready=ready, seen=seen, page=back)
+    answer = visit.page("as_of.html", ready=ready, seen=seen, page=back, behind=bool(behind))
+    if ready_now:  # facts came since that page: it is shown anew by itself
+        answer.headers["HX-Refresh"] = "true"
+    return answer
