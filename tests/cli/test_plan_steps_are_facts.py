@@ -29,7 +29,17 @@ PLANS = (
     ("slip", "foreign", "window cleaner"),
     ("acclimate", "--salinity", "31", "--fish", "8g", "--hours", "10"),
     ("acclimate", "--salinity", "31", "--ph", "7.0", "--ammonia", "6 mg/L N"),
-    ("nutrients",),
+    ("nutrients", "nitrate", "--nitrate", "60 mg/L", "--food", "4 g/day", "--volume", "300L"),
+    (
+        "nutrients",
+        "phosphate",
+        "--phosphate",
+        "0.005 mg/L",
+        "--food",
+        "2 g/day",
+        "--volume",
+        "300L",
+    ),
     ("carbon", "--bag"),
 )
 

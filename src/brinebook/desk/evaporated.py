@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from brinebook.desk.plan_slip_salt import evaporation_by_marks
+from brinebook.desk.slip_ways_back import evaporation_by_marks
 from brinebook.timeline import Fact
 from brinebook.units import convert_amount
 

@@ -20,6 +20,7 @@ from brinebook.planning.levers import (
     media_out_lever,
     more_food_lever,
 )
+from brinebook.planning.limits import PER_DAY
 from brinebook.planning.nutrients import Lever, Pulled, Push, chance_in_band, course_of, pull_lever
 from brinebook.planning.spread import told
 from brinebook.planning.substances import USUAL, of_salt
@@ -64,7 +65,8 @@ def options_for(now: WaterNow, story: Story, about: str, goal: float) -> list[Op
         found.append(_option(now, story, about, pulled))
     before = {name: course_of(each, _HORIZON)[-1] for name, each in story.nutrients.items()}
     stays = {name: chance_in_band(story.nutrients[name], each) for name, each in before.items()}
-    return sorted(found, key=lambda option: _rank(option, stays))
+    starts = float(np.median(before[about]))
+    return sorted(found, key=lambda option: _rank(option, stays, goal=goal, starts=starts))
 
 
 def _down(story: Story) -> list[Lever]:
@@ -75,8 +77,8 @@ def _down(story: Story) -> list[Lever]:
 
 
 def _up(now: WaterNow, story: Story, about: str) -> list[Lever]:
-    most = {"nitrate": 2.0, "phosphate": 0.05}[about]
-    found = [dose_lever(about, now.system.limits_per_day.get(about, most))]
+    most = now.system.limits_per_day.get(about, PER_DAY[about].value)
+    found = [dose_lever(about, most)]
     if story.budgets:
         found.append(more_food_lever(story.place))
         if story.media and about == "phosphate":
@@ -84,8 +86,10 @@ def _up(now: WaterNow, story: Story, about: str) -> list[Lever]:
     return found
 
 
-def _rank(option: Option, stays: Mapping[str, float]) -> tuple[int, float, int]:
-    """What reaches goes first, then what risks least, then the gentler.
+def _rank(
+    option: Option, stays: Mapping[str, float], *, goal: float, starts: float
+) -> tuple[int, float, float, int]:
+    """What reaches goes first, then what risks least, then what gets furthest, then the gentler.
 
     A risk is running out of either, or driving the other out of the band that it would stay in.
     """
@@ -96,8 +100,10 @@ def _rank(option: Option, stays: Mapping[str, float]) -> tuple[int, float, int]:
         if name != option.about
     ]
     risk = max([*pulled.gone.values(), *driven], default=0.0)
+    ends = float(np.median(pulled.levels[option.about]))
+    short = 0.0 if pulled.reaches else abs(ends - goal) / max(abs(starts - goal), 1e-9)
     order = _ORDER.index(option.name) if option.name in _ORDER else len(_ORDER)
-    return (0 if pulled.reaches else 1, round(risk, 1), order)
+    return (0 if pulled.reaches else 1, round(risk, 1), round(short, 1), order)
 
 
 def _option(now: WaterNow, story: Story, about: str, pulled: Pulled) -> Option:

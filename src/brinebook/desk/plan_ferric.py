@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import timedelta
 
 import numpy as np
 
-from brinebook.desk.ferric_story import FERRIC, Story, ferric_story, flow_of_fact, media_facts
+from brinebook.desk.ferric_case import (
+    HORIZON,
+    LONGEST,
+    Case,
+    least_grams,
+    reckon,
+    runs_out,
+    worst_fall,
+)
+from brinebook.desk.ferric_story import FERRIC, flow_of_fact
 from brinebook.desk.plan_now import WaterNow
 from brinebook.desk.plan_test_first import test_first
 from brinebook.desk.plan_words import amount_text, measurable, typed
@@ -27,81 +35,18 @@ from brinebook.planning import cautions
 from brinebook.planning.ferric import HABIT_DAYS, PHOSPHATE_PER_P, grams_for_fall
 from brinebook.planning.ferric_course import (
     CAUGHT_AT,
-    TIRED,
     Ahead,
-    Bed,
-    Draws,
-    ahead,
     catches,
     days_until_tired,
     falls_too_fast,
     holds,
-    most_grams,
     outflow,
-    sizes,
     strength,
-    with_fresh_media,
 )
-from brinebook.planning.limits import BANDS, CHANCE, Limits, limits_for
 from brinebook.planning.nutrients import GONE
 from brinebook.planning.spread import chance, told
 from brinebook.report.dates import ago_text, day_text
 from brinebook.report.numbers import chance_text, plain_text
-
-#: How far is looked ahead: the longest that media are told to last, and the weeks of a plan.
-LONGEST, HORIZON = 120, 28
-#: A medium nearer to its end than this is changed when phosphate stands high, days.
-_SOON = 7.0
-#: Flow where none was ever said, L/h, and grams a litre at most: common practice, no source.
-_USUAL_FLOW, _MOST_A_LITRE = 60.0, 0.5
-#: How likely the level may be to run out before media are taken out rather than left in.
-_TAKE_OUT = 0.3
-
-
-@dataclass(frozen=True, slots=True)
-class Case:
-    """Everything that the plan is worded from."""
-
-    now: WaterNow
-    story: Story
-    goes_on: Ahead  # with what is in now
-    without: Ahead
-    band: tuple[float, float]
-    limits: Limits
-    flow: float
-    goal: float
-    grams: float  # to put in; 0: nothing
-    most: float  # that may be put in
-    with_new: Ahead | None
-
-    @property
-    def draws(self) -> Draws:
-        """The draws as of now."""
-        return self.story.learned.draws
-
-    @property
-    def gone(self) -> float:
-        """Chance that phosphate runs out within the horizon if nothing is done."""
-        return runs_out(self.goes_on)
-
-    @property
-    def verdict(self) -> str:
-        """“take out”, “wait”, “change”, “cannot” or “nothing”."""
-        works = self.story.grams > 0.0 and float(np.median(strength(self.draws))) > TIRED
-        if self.story.grams > 0.0 and self.gone > _TAKE_OUT:
-            return "take out"
-        high = float(np.mean(self.goes_on.level[HORIZON] > self.band[1])) > 0.5
-        if not high:
-            return "nothing"
-        left = float(np.median(days_until_tired(self.goes_on)))
-        if works and left > _SOON:
-            return "wait"
-        return "change" if self.most > 0.0 else "cannot"
-
-
-def runs_out(course: Ahead) -> float:
-    """Chance that a level is as good as gone at any day of the horizon."""
-    return float(np.mean((course.level[: HORIZON + 1] < GONE["phosphate"]).any(axis=0)))
 
 
 def ferric_plan(now: WaterNow, *, grams: float | None = None, flow: float | None = None) -> Plan:
@@ -110,7 +55,7 @@ def ferric_plan(now: WaterNow, *, grams: float | None = None, flow: float | None
         return test_first(
             now, "ferric", ("phosphate",), "how much media hold depends on where it stands"
         )
-    case = _case(now, grams=grams, flow=flow)
+    case = reckon(now, grams=grams, flow=flow)
     words = case.verdict
     doing = words in ("take out", "change")
     verdict: Verdict = "do" if doing else "cannot" if words == "cannot" else "nothing"
@@ -136,50 +81,6 @@ def ferric_plan(now: WaterNow, *, grams: float | None = None, flow: float | None
     )
 
 
-def _case(now: WaterNow, *, grams: float | None, flow: float | None) -> Case:
-    story = ferric_story(now)
-    draws = story.learned.draws
-    band = now.system.bands.get("phosphate", BANDS["phosphate"])
-    limits = limits_for("phosphate", now.system, target=band[1])
-    goal = now.system.targets.get("phosphate", band[1] - 0.25 * (band[1] - band[0]))
-    rate = flow or _last_flow(now) or _USUAL_FLOW
-    usual = grams or _usual_grams(now)
-    most = most_grams(
-        draws, rate, limit=limits.per_day, gone=GONE["phosphate"], chance=CHANCE, most=usual
-    )
-    chosen = _enough(draws, rate, goal, most)
-    return Case(
-        now, story, ahead(draws, story.learned.bed, LONGEST), ahead(draws, Bed(0.0, rate), HORIZON),
-        band, limits, rate, goal, chosen, most,
-        ahead(with_fresh_media(draws), Bed(chosen, rate), LONGEST) if chosen > 0.0 else None,
-    )  # fmt: skip
-
-
-def _last_flow(now: WaterNow) -> float | None:
-    flows = [flow_of_fact(fact) for fact in media_facts(now.facts, FERRIC)]
-    return next((flow for flow in reversed(flows) if flow), None)
-
-
-def _usual_grams(now: WaterNow) -> float:
-    """The most to think of: half as much again as ever went in, at most half a gram a litre."""
-    from brinebook.desk.ferric_story import grams_of_fact
-
-    ever = max((grams_of_fact(fact) for fact in media_facts(now.facts, FERRIC)), default=0.0)
-    cap = _MOST_A_LITRE * now.litres.value
-    return min(1.5 * ever, cap) if ever > 0.0 else cap / 2.0  # a first time begins with half
-
-
-def _enough(draws: Draws, flow: float, goal: float, most: float) -> float:
-    """The least of the sizes whose middle is at the goal within the horizon, else the most."""
-    if most <= 0.0:
-        return 0.0
-    for grams in sizes(most):
-        course = ahead(with_fresh_media(draws), Bed(grams, flow), HORIZON)
-        if float(np.median(course.level[HORIZON])) <= goal:
-            return grams
-    return most
-
-
 # ---- words ---------------------------------------------------------------------------------------
 
 
@@ -202,8 +103,8 @@ def _headline(case: Case) -> str:
             f"media with {plain_text(round(case.flow))} L/h through it should do."
         )
     if words == "cannot":
-        least = _least(case)
-        fall = now.text("phosphate", _worst_fall(case, least), difference=True)
+        least = least_grams(case)
+        fall = now.text("phosphate", worst_fall(case, least), difference=True)
         allowed = now.text("phosphate", case.limits.per_day, difference=True)
         return (
             f"{first}, above your band, but even {amount_text(least, 'g', digits=2)} of fresh "
@@ -222,17 +123,6 @@ def _headline(case: Case) -> str:
     )
 
 
-def _least(case: Case) -> float:
-    return sizes(_usual_grams(case.now))[0]
-
-
-def _worst_fall(case: Case, grams: float) -> float:
-    """The most that so much fresh media take the level down in a day, but for one case in fifty."""
-    course = ahead(with_fresh_media(case.draws), Bed(grams, case.flow), HORIZON)
-    taken = case.without.level - course.level
-    return float(np.quantile(np.diff(taken, axis=0).max(axis=0), 1.0 - CHANCE))
-
-
 def _grams(case: Case) -> float:
     return measurable(case.grams, "g", digits=2)
 
@@ -249,58 +139,63 @@ def _days_text(left: Measure) -> str:
 
 
 def _steps(case: Case) -> tuple[Step, ...]:
-    now = case.now
-    soon = now.at + timedelta(days=1)
-    if case.verdict == "take out":
-        later = now.at + timedelta(days=4)
-        return (
-            Step(
-                now.at, soon, "media", FERRIC, "0", "g",
-                "Take the ferric media out, and rinse the reactor.",
-                expects=_expects(case.without, now, 7),
-            ),
-            Step(
-                later, later + timedelta(days=3), "test", "phosphate", "", "",
-                "Test phosphate, and see that it comes up.",
-            ),
-        )  # fmt: skip
-    assert case.with_new is not None
-    grams = _grams(case)
-    tired = told(days_until_tired(case.with_new), "days")
-    steps = [
+    return _out_steps(case) if case.verdict == "take out" else _in_steps(case)
+
+
+def _out_steps(case: Case) -> tuple[Step, ...]:
+    now, later = case.now, case.now.at + timedelta(days=4)
+    return (
         Step(
-            now.at, soon, "media", FERRIC, typed(grams), "g",
+            now.at, now.at + timedelta(days=1), "media", FERRIC, "0", "g",
+            "Take the ferric media out, and rinse the reactor.",
+            expects=_expects(case.without, now, 7),
+        ),
+        Step(
+            later, later + timedelta(days=3), "test", "phosphate", "", "",
+            "Test phosphate, and see that it comes up.",
+        ),
+    )  # fmt: skip
+
+
+def _in_steps(case: Case) -> tuple[Step, ...]:
+    assert case.with_new is not None
+    now, grams = case.now, _grams(case)
+    tired = told(days_until_tired(case.with_new), "days")
+    ends = now.at + timedelta(days=max(tired.low, 7.0))
+    return (
+        Step(
+            now.at, now.at + timedelta(days=1), "media", FERRIC, typed(grams), "g",
             f"Put {amount_text(grams, 'g')} of ferric media in, rinsed until the water runs clear, "
             f"with {plain_text(round(case.flow))} L/h through it; the old ones out.",
             detail={"flow": typed(case.flow)},
             expects=_expects(case.with_new, now, 1, 3, 7),
-        )
-    ]  # fmt: skip
+        ),
+        *_sittings(now),
+        Step(
+            ends, ends + timedelta(days=7), "done", "look at the ferric media", "", "",
+            f"From now on they may be tired (some time in {_days_text(tired)} after they went in): "
+            "ask again, best with a pair of tests.",
+        ),
+    )  # fmt: skip
+
+
+def _sittings(now: WaterNow) -> list[Step]:
+    """Tests of the water on days 1, 3 and 7, with one of the outflow on the first and the last."""
+    steps = []
     for day, text in (
         (1, "Test phosphate of the water and of what leaves the media, at the same sitting."),
         (3, "Test phosphate: it should fall no faster than you let it."),
         (7, "Test both again: the pair tells how long the media last."),
     ):
         when = now.at + timedelta(days=day)
-        steps.append(
-            Step(when, when + timedelta(days=1), "test", "phosphate", "", "", text)
-        )  # fmt: skip
+        until = when + timedelta(days=1)
+        steps.append(Step(when, until, "test", "phosphate", "", "", text))
         if day != 3:
+            leaving = "Test what leaves the media."
             steps.append(
-                Step(
-                    when, when + timedelta(days=1), "test", "phosphate", "", "",
-                    "Test what leaves the media.", detail={"of": "effluent"},
-                )
-            )  # fmt: skip
-    ends = now.at + timedelta(days=max(tired.low, 7.0))
-    steps.append(
-        Step(
-            ends, ends + timedelta(days=7), "done", "look at the ferric media", "", "",
-            f"From now on they may be tired (some time in {_days_text(tired)} after they went in): "
-            "ask again, best with a pair of tests.",
-        )
-    )  # fmt: skip
-    return tuple(steps)
+                Step(when, until, "test", "phosphate", "", "", leaving, detail={"of": "effluent"})
+            )
+    return steps
 
 
 def _expects(course: Ahead, now: WaterNow, *days: int) -> tuple[Expected, ...]:

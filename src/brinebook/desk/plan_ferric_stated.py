@@ -53,23 +53,35 @@ def stated_plan(
             "How much media hold depends on the phosphate level.", "Give --phosphate “0.09 mg/L”."
         )
     level = now.levels["phosphate"].value / PHOSPHATE_PER_P
-    share = 0.0 if others is None else share_of(others)
-    on_it = 0.0 if held is None else _milligrams(held)
+    left = rate * (1.0 - (0.0 if others is None else share_of(others)))
     mass = 100.0 if grams is None else grams
-    holds = ferric.held_golterman_1995(level, factor=factor)
     days = ferric.days_until_full(
-        mass, level, rate, held_so_far=on_it, factor=factor, other_routes=share
+        mass, level, left, held_so_far=0.0 if held is None else _milligrams(held), factor=factor
     )
+    holds = ferric.held_golterman_1995(level, factor=factor)
     figures = [
         Figure("grams", mass, "g"),
         Figure("phosphate", level * PHOSPHATE_PER_P, "mg/L"),
         Figure("holds_a_gram", holds, "mg P/g"),
         Figure("capacity", mass * holds, "mg P"),
-        Figure("load", rate * (1.0 - share), "mg P/day"),
+        Figure("load", left, "mg P/day"),
     ]
     if math.isfinite(days):
         figures.append(Figure("days", days, "days", days / 2.0, 2.0 * days))
     figures += _falls(now, down_to, level, factor)
+    return _told(now, mass, level, holds=holds, left=left, days=days, figures=figures)
+
+
+def _told(
+    now: WaterNow,
+    mass: float,
+    level: float,
+    *,
+    holds: float,
+    left: float,
+    days: float,
+    figures: list[Figure],
+) -> Plan:
     lasts = f"{days:.0f} days, half or twice that" if math.isfinite(days) else "for good"
     return Plan(
         kind="ferric",
@@ -78,7 +90,7 @@ def stated_plan(
         verdict="told",
         headline=f"{amount_text(mass, 'g')} of ferric media at "
         f"{plain_text(float(f'{level * PHOSPHATE_PER_P:.3g}'))} mg/L of phosphate hold about "
-        f"{mass * holds:.0f} mg of phosphorus: against {plain_text(rate * (1.0 - share))} mg a day "
+        f"{mass * holds:.0f} mg of phosphorus: against {plain_text(float(f'{left:.3g}'))} mg a day "
         f"they last {lasts}.",
         figures=tuple(figures),
         reasons=(

@@ -23,7 +23,7 @@ from brinebook.units import (
 from brinebook.water.air import in_balance_with_air
 from brinebook.water.atoms import molar_mass
 from brinebook.water.carbonate.problems import InputNotPositive, InputsImpossible
-from brinebook.water.carbonate.state import solve
+from brinebook.water.carbonate.state import CarbonateState, solve
 from brinebook.water.salts import SALTS, find_salt
 
 
@@ -128,26 +128,10 @@ def ph_figures(
     calcium, to water that fresh water has thinned to the share ``diluted``. Raises PourUnreadable
     where no sea water can hold that much.
     """
-    per_kilogram = 1e3 / now.kilograms
-    start = replace(now.sample(), alkalinity=before * per_kilogram)
-    metal = now.middle("calcium") * diluted + calcium
     try:
-        first = solve(start)
-        thinned = replace(
-            start,
-            alkalinity=(before * diluted + alkalinity) * per_kilogram,
-            dic=first.dic * diluted + carbon * per_kilogram,
-            pco2=None,
-            salinity=now.middle("salinity") * diluted,
-            calcium=metal / molar_mass("Ca") * per_kilogram,
+        states = _states(
+            now, before, alkalinity=alkalinity, carbon=carbon, calcium=calcium, diluted=diluted
         )
-        states = {
-            "before": first,
-            "at_once": solve(thinned),
-            "aired": in_balance_with_air(
-                replace(thinned, dic=None, pco2=now.room_pco2), now.room_pco2
-            ),
-        }
     except (InputsImpossible, InputNotPositive) as problem:
         raise PourUnreadable(
             "That much in that little water is beyond what the constants of sea water tell.",
@@ -162,3 +146,30 @@ def ph_figures(
             Figure(f"pco2_{label}", state.pco2, "uatm"),
         )
     )
+
+
+def _states(
+    now: WaterNow,
+    before: float,
+    *,
+    alkalinity: float,
+    carbon: float,
+    calcium: float,
+    diluted: float,
+) -> dict[str, CarbonateState[float]]:
+    per_kilogram = 1e3 / now.kilograms
+    start = replace(now.sample(), alkalinity=before * per_kilogram)
+    first = solve(start)
+    thinned = replace(
+        start,
+        alkalinity=(before * diluted + alkalinity) * per_kilogram,
+        dic=first.dic * diluted + carbon * per_kilogram,
+        pco2=None,
+        salinity=now.middle("salinity") * diluted,
+        calcium=(now.middle("calcium") * diluted + calcium) / molar_mass("Ca") * per_kilogram,
+    )
+    return {
+        "before": first,
+        "at_once": solve(thinned),
+        "aired": in_balance_with_air(replace(thinned, dic=None, pco2=now.room_pco2), now.room_pco2),
+    }

@@ -47,25 +47,8 @@ def met_slip(now: WaterNow, first: Poured, second: Poured) -> Plan:
         verdict="do",
         headline=_met_headline(now, snow, short),
         steps=_met_steps(now, first, second),
-        figures=(
-            Figure("chalk", snow.grams, "g", 0.0, snow.grams),
-            Figure("alkalinity_missing", short["alkalinity"].value, "meq/L", 0.0,
-                   short["alkalinity"].high),
-            Figure("calcium_missing", short["calcium"].value, "mg/L", 0.0, short["calcium"].high),
-            Figure("carbon_dioxide_freed", snow.carbon, "mmol"),
-        ),
-        reasons=(
-            Reason(
-                "Strong, they make chalk within seconds, as much as the scarcer of the two allows; "
-                "spread in the tank they would not have.",
-                inputs=(
-                    Figure("alkalinity_met", alkalinity, "meq"),
-                    Figure("calcium_met", metal, "mg"),
-                ),
-                equation="Ca + 2 HCO3 = CaCO3 + CO2 + H2O (2 meq of alkalinity for each mmol)",
-                sources=("dickson1981", "prohaska2022"),
-            ),
-        ),
+        figures=_met_figures(snow, short),
+        reasons=(_met_reason(alkalinity, metal),),
         cautions=cautions.cautions("acid"),
         notes=(
             "It is at most that much: what was washed out before it met is in the water.",
@@ -74,6 +57,30 @@ def met_slip(now: WaterNow, first: Poured, second: Poured) -> Plan:
             "or a probe it does.",
         ),
     )  # fmt: skip
+
+
+def _met_figures(snow: slips.Snow, short: Mapping[str, Measure]) -> tuple[Figure, ...]:
+    return (
+        Figure("chalk", snow.grams, "g", 0.0, snow.grams),
+        Figure(
+            "alkalinity_missing", short["alkalinity"].value, "meq/L", 0.0, short["alkalinity"].high
+        ),
+        Figure("calcium_missing", short["calcium"].value, "mg/L", 0.0, short["calcium"].high),
+        Figure("carbon_dioxide_freed", snow.carbon, "mmol"),
+    )
+
+
+def _met_reason(alkalinity: float, calcium: float) -> Reason:
+    return Reason(
+        "Strong, they make chalk within seconds, as much as the scarcer of the two allows; "
+        "spread in the tank they would not have.",
+        inputs=(
+            Figure("alkalinity_met", alkalinity, "meq"),
+            Figure("calcium_met", calcium, "mg"),
+        ),
+        equation="Ca + 2 HCO3 = CaCO3 + CO2 + H2O (2 meq of alkalinity for each mmol)",
+        sources=("dickson1981", "prohaska2022"),
+    )
 
 
 def _met_headline(now: WaterNow, snow: slips.Snow, short: Mapping[str, Measure]) -> str:

@@ -2,31 +2,27 @@
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass
-from datetime import datetime, timedelta
-from itertools import pairwise
-
 import numpy as np
 
 from brinebook.desk.plan_now import WaterNow
-from brinebook.desk.plan_words import amount_text, measurable, typed
+from brinebook.desk.plan_words import amount_text
+from brinebook.desk.slip_ways_back import (
+    Shift,
+    evaporation_of,
+    salt_top_off_days,
+    way_back,
+)
 from brinebook.errors import UsageProblem
-from brinebook.measure import Measure
-from brinebook.plan import Expected, Figure, Plan, Reason, Step
+from brinebook.plan import Figure, Plan, Reason, Step
 from brinebook.planning import cautions, slips
 from brinebook.planning.limits import limits_for
 from brinebook.planning.spread import Floats, told
 from brinebook.report.numbers import plain_text
-from brinebook.timeline import Fact
-from brinebook.units import convert_amount
 
 #: A change whose new water would need more than this isn't worth naming: PSU, common practice.
 _STRONGEST = 45.0
 #: Departures from the goal that nobody can measure: PSU, common practice.
 _NO_MATTER = 0.3
-#: Over so many days the falling marks of the top-off container tell what evaporates.
-_MARKS = timedelta(days=14)
 
 
 class SlipImpossible(UsageProblem):
@@ -36,22 +32,6 @@ class SlipImpossible(UsageProblem):
 
     def __init__(self, about: str, hint: str) -> None:
         super().__init__(about, hint)
-
-
-@dataclass(frozen=True, slots=True)
-class _Shift:
-    """Salinity before and after, and the goal; ``missing`` and ``extra`` are litres of water."""
-
-    before: Measure
-    after: Measure
-    drawn: Floats
-    goal: float
-    per_day: float
-    origin: str
-    text: str
-    equation: str
-    missing: float = 0.0
-    extra: float = 0.0
 
 
 def salt_top_off_slip(
@@ -191,10 +171,10 @@ def _shift(
     missing: float = 0.0,
     extra: float = 0.0,
     goal: float | None = None,
-) -> _Shift:
+) -> Shift:
     limits = limits_for("salinity", now.system, target=35.0)
     start = told(before, "PSU")
-    return _Shift(
+    return Shift(
         start,
         told(after, "PSU"),
         after,
@@ -208,10 +188,10 @@ def _shift(
     )
 
 
-def _plan(now: WaterNow, shift: _Shift, figures: tuple[Figure, ...] = ()) -> Plan:
+def _plan(now: WaterNow, shift: Shift, figures: tuple[Figure, ...] = ()) -> Plan:
     away = shift.after.value - shift.goal
     nothing = abs(away) < _NO_MATTER and not shift.missing
-    steps = () if nothing else _way_back(now, shift)
+    steps = () if nothing else way_back(now, shift)
     return Plan(
         kind="slip",
         about=("salinity",),
@@ -246,7 +226,7 @@ def _plan(now: WaterNow, shift: _Shift, figures: tuple[Figure, ...] = ()) -> Pla
     )  # fmt: skip
 
 
-def _headline(now: WaterNow, shift: _Shift, steps: tuple[Step, ...]) -> str:
+def _headline(now: WaterNow, shift: Shift, steps: tuple[Step, ...]) -> str:
     after = now.text("salinity", shift.after)
     before = now.text("salinity", shift.before)
     first = f"{shift.text}: salinity goes from {before} to about {after}."
@@ -260,127 +240,7 @@ def _headline(now: WaterNow, shift: _Shift, steps: tuple[Step, ...]) -> str:
     return f"{first} Take it back to {goal} {how}."
 
 
-def _marks(shift: _Shift) -> list[float]:
-    """Salinity at the end of each day of the way back, none of them a longer step than allowed."""
-    away = shift.goal - shift.after.value
-    days = max(1, math.ceil(abs(away) / shift.per_day - 1e-6))
-    return [shift.after.value + away * (k + 1) / days for k in range(days)]
-
-
-def _way_back(now: WaterNow, shift: _Shift) -> tuple[Step, ...]:
-    if shift.missing:
-        return _refill(now, shift)
-    if shift.after.value > shift.goal:
-        return _by_swaps(now, shift)
-    return _by_salt(now, shift)
-
-
-def _expected(shift: _Shift, value: float, when: datetime) -> tuple[Expected, ...]:
-    spread = shift.after.sd + 0.05
-    return (Expected("salinity", when, value, value - 2 * spread, value + 2 * spread),)
-
-
-def _refill(now: WaterNow, shift: _Shift) -> tuple[Step, ...]:
-    """Fresh water back in, a part a day."""
-    volume = now.litres.value
-    have, steps = volume - shift.missing, []
-    for day, mark in enumerate(_marks(shift)):
-        # S V stays: the water that makes it so salty holds before * V / mark litres.
-        wanted = min(shift.before.value * volume / mark, volume)
-        litres = measurable(wanted - have, "L")
-        have = wanted
-        when = now.at + timedelta(days=day)
-        steps.append(
-            Step(
-                when, when + timedelta(hours=18), "top_off", "", typed(litres), "L",
-                f"Put in {amount_text(litres, 'L')} of fresh water, slowly, over an hour or more.",
-                expects=_expected(shift, mark, when + timedelta(hours=12)),
-            )
-        )  # fmt: skip
-    return (*steps, _test(steps[-1].when))
-
-
-def _by_swaps(now: WaterNow, shift: _Shift) -> tuple[Step, ...]:
-    steps, have = [], shift.after.value
-    for day, mark in enumerate(_marks(shift)):
-        litres = measurable(slips.fresh_swap(have, mark, now.litres.value), "L")
-        have = mark
-        when = now.at + timedelta(days=day)
-        steps.append(
-            Step(
-                when, when + timedelta(hours=18), "removed", "", typed(litres), "L",
-                f"Take out {amount_text(litres, 'L')} of system water and let fresh top-off take "
-                "its place, over an hour or more.",
-                expects=_expected(shift, mark, when + timedelta(hours=12)),
-            )
-        )  # fmt: skip
-    return (*steps, _test(steps[-1].when))
-
-
-def _by_salt(now: WaterNow, shift: _Shift) -> tuple[Step, ...]:
-    steps = []
-    if shift.extra:
-        litres = measurable(shift.extra, "L")
-        steps.append(
-            Step(
-                now.at, now.at + timedelta(hours=12), "removed", "", typed(litres), "L",
-                f"Take out {amount_text(litres, 'L')} to be back at the usual level, and see why "
-                "it ran in.",
-            )
-        )  # fmt: skip
-    days = _salt_top_off_days(now, shift)
-    slow = math.ceil(abs(shift.goal - shift.after.value) / shift.per_day - 1e-6)
-    count = max(slow, math.ceil(days) if math.isfinite(days) else slow)
-    if not math.isfinite(days):
-        return (*steps, *_by_strong_changes(now, shift), _test(now.at + timedelta(days=slow)))
-    litres = measurable(_evaporation(now) * days / count, "L")
-    salinity = plain_text(round(shift.goal, 1))
-    for day in range(count):
-        when = now.at + timedelta(days=day)
-        mark = shift.after.value + (shift.goal - shift.after.value) * (day + 1) / count
-        steps.append(
-            Step(
-                when, when + timedelta(hours=20), "event", "salt_top_off", typed(litres), "L",
-                f"Top off with {amount_text(litres, 'L')} of salt water of {salinity} PSU instead "
-                "of fresh.",
-                detail={"salinity": typed(shift.goal)},
-                expects=_expected(shift, mark, when + timedelta(days=1)),
-            )
-        )  # fmt: skip
-    return (*steps, _test(steps[-1].when))
-
-
-def _by_strong_changes(now: WaterNow, shift: _Shift) -> tuple[Step, ...]:
-    """Changes with somewhat saltier water, where nothing tells what evaporates."""
-    have, steps = shift.after.value, []
-    mix = now.system.mixes[0].name if now.system.mixes else ""
-    for day, mark in enumerate(_marks(shift)):
-        share = min(0.3, max(0.1, (mark - have) / 6.0))
-        salinity = slips.change_salinity_for(have, mark, share)
-        litres = measurable(share * now.litres.value, "L")
-        have = mark
-        when = now.at + timedelta(days=day)
-        steps.append(
-            Step(
-                when, when + timedelta(hours=18), "water_change", mix, typed(litres), "L",
-                f"Change {amount_text(litres, 'L')} with new water of {salinity:.1f} PSU, slowly, "
-                "warmed.",
-                detail={"salinity": typed(round(salinity, 1))},
-                expects=_expected(shift, mark, when + timedelta(hours=12)),
-            )
-        )  # fmt: skip
-    return tuple(steps)
-
-
-def _test(last: datetime) -> Step:
-    when = last + timedelta(hours=20)
-    return Step(
-        when, when + timedelta(days=1), "test", "salinity", "", "",
-        "Test salinity, at the temperature that the meter wants.",
-    )  # fmt: skip
-
-
-def _ways_figures(now: WaterNow, shift: _Shift) -> tuple[Figure, ...]:
+def _ways_figures(now: WaterNow, shift: Shift) -> tuple[Figure, ...]:
     """What each way back would take as one go, for the keeper who asks."""
     after, goal, volume = shift.after.value, shift.goal, now.litres.value
     if abs(after - goal) < 1e-9:
@@ -389,27 +249,14 @@ def _ways_figures(now: WaterNow, shift: _Shift) -> tuple[Figure, ...]:
         return (Figure("fresh_swap", slips.fresh_swap(after, goal, volume), "L"),)
     tenth = slips.change_salinity_for(after, goal, 0.1)
     found = [Figure("one_change_of_a_tenth_needs", tenth, "PSU")]
-    evaporation = _evaporation(now)
+    evaporation = evaporation_of(now)
     if evaporation:
         found.append(Figure("evaporation", evaporation, "L/day", origin="top-off of two weeks"))
-        found.append(Figure("salt_top_off_days", _salt_top_off_days(now, shift), "days"))
+        found.append(Figure("salt_top_off_days", salt_top_off_days(now, shift), "days"))
     return tuple(found)
 
 
-def _salt_top_off_days(now: WaterNow, shift: _Shift) -> float:
-    evaporation = _evaporation(now)
-    if not evaporation:
-        return math.inf
-    return slips.salt_top_off_days(
-        shift.after.value,
-        shift.goal,
-        now.litres.value,
-        evaporation=evaporation,
-        poured_salinity=shift.goal,
-    )
-
-
-def _notes(shift: _Shift) -> list[str]:
+def _notes(shift: Shift) -> list[str]:
     found = []
     if shift.after.value > shift.goal and not shift.missing:
         share = 100.0 * (1.0 - shift.goal / shift.after.value)
@@ -433,25 +280,3 @@ def _notes(shift: _Shift) -> list[str]:
             "rise, but not one of hours."
         )
     return found
-
-
-def evaporation_by_marks(facts: tuple[Fact, ...], at: datetime) -> float | None:
-    """Litres a day that left the top-off container over its last two weeks of marks, if any.
-
-    A mark above the one before means that it was filled in between, and starts anew.
-    """
-    marks = sorted(
-        (fact.when, convert_amount(float(fact.value), fact.unit, "L"))
-        for fact in facts
-        if fact.kind == "level" and fact.what == "top-off" and at - _MARKS <= fact.when <= at
-    )
-    fallen = days = 0.0
-    for (earlier, had), (later, has) in pairwise(marks):
-        if has <= had:
-            fallen += had - has
-            days += (later - earlier) / timedelta(days=1)
-    return fallen / days if days >= 2.0 and fallen > 0.0 else None
-
-
-def _evaporation(now: WaterNow) -> float:
-    return now.evaporation or evaporation_by_marks(now.facts, now.at) or 0.0

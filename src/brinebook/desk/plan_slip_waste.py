@@ -139,26 +139,7 @@ def _plan(
         "ammonia.",
         steps=steps,
         figures=_figures(now, waste),
-        reasons=(
-            Reason(
-                f"It holds {value_text(found['nitrogen'])} of nitrogen. Turned loose at once that "
-                f"would be {value_text(found['ammonia_if_all_at_once'])} of ammonia N; in fact it "
-                f"comes over some {_ROTS_DAYS} days while bacteria turn it into nitrate, up to "
-                f"{value_text(found['nitrate_in_the_end'])} of it, and "
-                f"{value_text(found['phosphate_in_the_end'])} of phosphate.",
-                inputs=(
-                    Figure("volume", now.litres.value, "L", now.litres.low, now.litres.high,
-                           "estimated"),
-                ),
-                equation=waste.equation,
-                sources=waste.sources,
-            ),
-            Reason(
-                f"At this pH {100 * _toxic_share(now):.0f} % of ammonia is the toxic kind; a "
-                f"long-term guideline for all of it is {GUIDELINE} mg/L of N.",
-                sources=("clegg1995", "batley2009"),
-            ),
-        ),
+        reasons=_reasons(now, waste, found),
         stops=(
             "fish hang at the surface or breathe fast: stir and air first, change a third of the "
             "water with matched water, and come back to figures later.",
@@ -171,6 +152,27 @@ def _plan(
             *now.assumed_of("alkalinity", "salinity", "temperature", "ph"),
         ),
     )  # fmt: skip
+
+
+def _reasons(now: WaterNow, waste: _Waste, found: dict[str, Measure]) -> tuple[Reason, ...]:
+    volume = Figure("volume", now.litres.value, "L", now.litres.low, now.litres.high, "estimated")
+    return (
+        Reason(
+            f"It holds {value_text(found['nitrogen'])} of nitrogen. Turned loose at once that "
+            f"would be {value_text(found['ammonia_if_all_at_once'])} of ammonia N; in fact it "
+            f"comes over some {_ROTS_DAYS} days while bacteria turn it into nitrate, up to "
+            f"{value_text(found['nitrate_in_the_end'])} of it, and "
+            f"{value_text(found['phosphate_in_the_end'])} of phosphate.",
+            inputs=(volume,),
+            equation=waste.equation,
+            sources=waste.sources,
+        ),
+        Reason(
+            f"At this pH {100 * _toxic_share(now):.0f} % of ammonia is the toxic kind; a "
+            f"long-term guideline for all of it is {GUIDELINE} mg/L of N.",
+            sources=("clegg1995", "batley2009"),
+        ),
+    )
 
 
 def _air(now: WaterNow) -> Step:
@@ -231,20 +233,6 @@ def _death_steps(now: WaterNow) -> tuple[Step, ...]:
 def foreign_slip(now: WaterNow, what: str, *, share: float = 0.3, left: float = 0.1) -> Plan:
     """Something that doesn't belong in the water: dilution is all that is reckoned."""
     count = treatment.changes_until(share, left)
-    litres = share * now.litres.value
-    steps = []
-    mix = now.system.mixes[0].name if now.system.mixes else ""
-    for day in range(count):
-        when = now.at + timedelta(days=day)
-        remaining = treatment.left_after_changes(share, day + 1)
-        steps.append(
-            Step(
-                when, when + timedelta(hours=18), "water_change", mix,
-                typed(round(litres)), "L",
-                f"Change {amount_text(round(litres), 'L')} with matched water: about "
-                f"{100 * remaining:.0f} % of what can be washed out is left.",
-            )
-        )  # fmt: skip
     return Plan(
         kind="slip",
         about=(),
@@ -253,19 +241,7 @@ def foreign_slip(now: WaterNow, what: str, *, share: float = 0.3, left: float = 
         headline=f"Stop what brings {what} in, move animals that suffer, and ask someone who knows "
         f"it. I can only reckon dilution: {count} changes of {100 * share:.0f} % leave a "
         f"{_part(left)} of it. Don't trust that as safety.",
-        steps=(
-            Step(
-                now.at,
-                now.at + timedelta(hours=4),
-                "media",
-                "carbon",
-                typed(_carbon(now)),
-                "g",
-                f"Put {amount_text(_carbon(now), 'g')} of fresh carbon in, with flow through it, "
-                "and change it tomorrow: it takes many organic poisons, and hardly any metal.",
-            ),
-            *steps,
-        ),
+        steps=_washing(now, share, count),
         figures=(
             Figure("changes", count, ""),
             Figure("share", 100 * share, "%"),
@@ -280,6 +256,29 @@ def foreign_slip(now: WaterNow, what: str, *, share: float = 0.3, left: float = 
         ),
         cautions=cautions.cautions("fear", "medicine", "hoses"),
     )
+
+
+def _washing(now: WaterNow, share: float, count: int) -> tuple[Step, ...]:
+    """Carbon at once, and a change a day."""
+    litres = round(share * now.litres.value)
+    mix = now.system.mixes[0].name if now.system.mixes else ""
+    carbon = Step(
+        now.at, now.at + timedelta(hours=4), "media", "carbon", typed(_carbon(now)), "g",
+        f"Put {amount_text(_carbon(now), 'g')} of fresh carbon in, with flow through it, and "
+        "change it tomorrow: it takes many organic poisons, and hardly any metal.",
+    )  # fmt: skip
+    changes = []
+    for day in range(count):
+        when = now.at + timedelta(days=day)
+        left = 100 * treatment.left_after_changes(share, day + 1)
+        changes.append(
+            Step(
+                when, when + timedelta(hours=18), "water_change", mix, typed(litres), "L",
+                f"Change {amount_text(litres, 'L')} with matched water: about {left:.0f} % of what "
+                "can be washed out is left.",
+            )
+        )  # fmt: skip
+    return (carbon, *changes)
 
 
 def _carbon(now: WaterNow) -> float:

@@ -51,15 +51,10 @@ def treatment_plan(now: WaterNow, label: str, *, change: str | None = None) -> P
         treatment.amount_by_label(each, label_amount=amount.value, label_litres=per)
         for each in (litres.low, litres.value, litres.high)
     )
-    exact = litres.high - litres.low <= 1e-9
     figures = [
-        Figure(
-            "amount", middle, amount.unit, None if exact else low, None if exact else high,
-            "the label",
-        ),
-        Figure("volume", litres.value, "L", None if exact else litres.low,
-               None if exact else litres.high),
-    ]  # fmt: skip
+        Figure("amount", middle, amount.unit, low, high, "the label"),
+        Figure("volume", litres.value, "L", litres.low, litres.high),
+    ]
     notes = [
         "Count the water, not the glass: rock, sand and the space above the water take their part, "
         "and an amount for the glass is too much.",
@@ -67,19 +62,9 @@ def treatment_plan(now: WaterNow, label: str, *, change: str | None = None) -> P
         "be off.",
     ]
     if change is not None:
-        share = share_of(change)
-        back = treatment.refill_amount(middle, share * litres.value, litres.value)
-        figures += [
-            Figure("amount_after_change", back, amount.unit, origin="only if the label says so"),
-            Figure("left_after_change", 100 * (1 - share), "%"),
-            Figure("changes_to_a_tenth", treatment.changes_until(share, 0.1), ""),
-            Figure("changes_to_a_hundredth", treatment.changes_until(share, 0.01), ""),
-        ]
-        notes.append(
-            f"A change of {100 * share:.0f} % takes {amount_text(back, amount.unit)} of it along; "
-            f"after {treatment.changes_until(share, 0.1)} such changes a tenth is left, if it "
-            "doesn't decay."
-        )
+        more, note = _after_change(middle, amount.unit, litres.value, share_of(change))
+        figures += more
+        notes.append(note)
     return Plan(
         kind="treatment",
         about=(),
@@ -100,6 +85,25 @@ def treatment_plan(now: WaterNow, label: str, *, change: str | None = None) -> P
         cautions=cautions.cautions("medicine"),
         notes=(*notes, *_reef_note(now)),
     )
+
+
+def _after_change(
+    amount: float, unit: str, litres: float, share: float
+) -> tuple[list[Figure], str]:
+    """What a change of a share takes along, and how many of them leave little."""
+    back = treatment.refill_amount(amount, share * litres, litres)
+    tenth = treatment.changes_until(share, 0.1)
+    figures = [
+        Figure("amount_after_change", back, unit, origin="only if the label says so"),
+        Figure("left_after_change", 100 * (1 - share), "%"),
+        Figure("changes_to_a_tenth", tenth, ""),
+        Figure("changes_to_a_hundredth", treatment.changes_until(share, 0.01), ""),
+    ]
+    note = (
+        f"A change of {100 * share:.0f} % takes {amount_text(back, unit)} of it along; after "
+        f"{tenth} such changes a tenth is left, if it doesn't decay."
+    )
+    return figures, note
 
 
 def _reef_note(now: WaterNow) -> tuple[str, ...]:
