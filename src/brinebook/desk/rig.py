@@ -88,7 +88,7 @@ def _with_marks(loaded: Loaded, system: System) -> System:
 
     A figure that the keeper described goes before the marks.
     """
-    from brinebook.desk.plan_slip_salt import evaporation_by_marks
+    from brinebook.desk.slip_ways_back import evaporation_by_marks
 
     rig = system.rig
     if rig is None or rig.evaporation is not None:
