@@ -392,8 +392,9 @@ def time_words(within: Within | None) -> str:
     if within.middle is None:
         return f"at the worst {hours_words(within.short)} to act, perhaps no hurry at all"
     if within.long is None:
-        middle = hours_words(within.middle)
-        return f"at the worst {hours_words(within.short)} to act, likely {middle}"
+        short, middle = hours_words(within.short), hours_words(within.middle)
+        likely = "perhaps longer" if short == middle else f"likely {middle}"
+        return f"at the worst {short} to act, {likely}"
     found = hours_range_words(within.short, within.long)
     return f"{found if ' to ' in found else f'about {found}'} to act"
 

@@ -34,6 +34,7 @@ from brinebook.desk.rig_values import (
     unit_beside,
     written,
 )
+from brinebook.errors import BrinebookError
 from brinebook.rig.water_side import FITTINGS
 
 #: Kinds of an input on a page.
@@ -257,3 +258,15 @@ def _field(
 
 def _default(key: Key) -> str:
     return shown_months(key.default) if is_monthly(key) else str(key.default)
+
+
+def faults_of(problem: BrinebookError) -> tuple[str, ...]:
+    """What is wrong with a description, a line each; what only follows from another is left out."""
+    faults = getattr(problem, "faults", ())
+    first = [one for one in faults if not _follows(one.reason)]
+    return tuple(one.sentence for one in first or faults)
+
+
+def _follows(reason: str) -> bool:
+    """Whether a fault may only come of a part that doesn't count for a fault of its own."""
+    return "described here" in reason or reason.endswith("which is no vessel")
