@@ -132,6 +132,11 @@ def _fixed_sentence(series: Series) -> str:
         made=made, every=habit.every, share=habit.share, incoming=series.incoming
     )
     often = f"{share_text(habit.share)} every {_days(habit.every)} days"
+    if min(trough, peak) < 0.0 and series.sureness < _SURE:
+        return (
+            f"Where {often} leads can't be told yet: the tests don't say whether the system makes "
+            f"or uses {series.quantity}."
+        )
     if min(trough, peak) < 0.0:
         return f"With {often} {series.quantity} is used up faster than the new water brings it."
     amount = quantity_text(series.quantity, abs(made), series.start.units, difference=True)

@@ -9,6 +9,7 @@ from datetime import datetime
 import numpy as np
 
 from brinebook.desk.evaporated import Evaporation, evaporated
+from brinebook.desk.plan_demand import UseUnsaid
 from brinebook.desk.plan_now import Said
 from brinebook.desk.plan_start import Start, known_or_raise, start_of
 from brinebook.desk.plan_words import amount_text, middle_of, quantity_text
@@ -68,10 +69,9 @@ def limewater_plan(
 ) -> tuple[Plan, Start]:
     """What limewater brings at the year's evaporation. Nothing is written.
 
-    Raises EvaporationUnknown, QuantityUntested and what reading amounts raises.
+    Raises EvaporationUnknown, UseUnsaid, QuantityUntested and what reading amounts raises.
     """
     start = start_of(address, name, said=said, at=at, known=known)
-    known_or_raise(start, "alkalinity")
     drunk = _evaporation(start)
     celsius = (
         _STORED if lime.temperature is None else read_quantity("temperature", lime.temperature)
@@ -109,9 +109,15 @@ def _strength(lime: Lime, celsius: float) -> float:
 
 
 def demand_of(start: Start, lime: Lime) -> float:
-    """What alkalinity is used in a day, meq/L: typed, else as believed."""
+    """What alkalinity is used in a day, meq/L: typed, else as believed.
+
+    Raises UseUnsaid where a volume was stated without it, QuantityUntested where no book tells.
+    """
     if lime.use is not None:
         return read_quantity("alkalinity", lime.use.removesuffix("/day").removesuffix("/d"))
+    if start.stated:
+        raise UseUnsaid
+    known_or_raise(start, "alkalinity")
     return max(float(np.median(start.drawn.use("alkalinity"))), 0.0)
 
 
@@ -131,6 +137,11 @@ def _worded(
         f"Limewater brings about {brings} a day at the {plain_text(round(now.evaporation, 2))} L "
         f"that evaporate, {share} of the {used} that is used."
     )
+    if now.brings > demand > 0.0:
+        enough = strength_for(evaporation=now.evaporation, demand=demand, litres=litres)
+        headline += (
+            f" That is too much: {plain_text(float(f'{enough:.2g}'))} g of lime a litre is enough."
+        )
     if now.rest > 0.0:
         soda = now.rest * litres / of_salt("NaHCO3").brings("alkalinity")
         headline += (

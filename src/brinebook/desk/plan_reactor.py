@@ -41,10 +41,11 @@ def reactor_plan(
 ) -> tuple[Plan, Start]:
     """What the reactor supplies and needs. Nothing is written.
 
-    Raises EffluentWeak, QuantityUntested and what reading amounts raises.
+    Raises EffluentWeak, UseUnsaid, QuantityUntested and what reading amounts raises.
     """
     start = start_of(address, name, said=said, at=at, known=known)
-    known_or_raise(start, "alkalinity")
+    if not start.stated:
+        known_or_raise(start, "alkalinity")
     conditions = start.conditions
     tank = float(np.median(start.drawn.level("alkalinity")))
     ph = None if drip.effluent_ph is None else read_quantity("ph", drip.effluent_ph)
