@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from brinebook import units
 from brinebook.balance.beliefs import BELIEFS
-from brinebook.balance.described import Bottle, find_bottle, find_mix, mix_water
+from brinebook.balance.described import Bottle, find_bottle, find_method, find_mix, mix_water
 from brinebook.balance.season import (
     Event,
     Exchange,
@@ -55,10 +55,20 @@ class Shelf:
         for index, name in enumerate(quantities):
             if name in fact.detail:
                 incoming[index] = float(fact.detail[name])
-                belief = BELIEFS[name]
-                spread[index] = math.hypot(belief.noise, belief.noise_fraction * incoming[index])
+                spread[index] = _test_sd(self.system, name, float(incoming[index]))
                 measured[index] = True
         return incoming, spread, measured, mix.name if mix else ""
+
+
+def _test_sd(system: System, quantity: str, value: float) -> float:
+    """How well one test knows new water: by the only method described, else by a usual one."""
+    method = find_method(system, "", quantity)
+    if method is not None and method.repeatability is not None:
+        return math.hypot(method.repeatability, (method.resolution or 0.0) / math.sqrt(12.0))
+    if method is not None and method.repeatability_fraction is not None:
+        return method.repeatability_fraction * value
+    belief = BELIEFS[quantity]
+    return math.hypot(belief.noise, belief.noise_fraction * value)
 
 
 def is_mass(unit: str) -> bool:

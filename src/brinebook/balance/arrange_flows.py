@@ -95,7 +95,7 @@ def streams(
         start = days_since_epoch(fact.when)
         last = position + 1 == len(rows)
         end = until if last else days_since_epoch(rows[position + 1].when)
-        incoming, spread, _, mix = shelf.new_water(fact, quantities)
+        incoming, spread, measured, mix = shelf.new_water(fact, quantities)
         flow = Flow(
             name=mix or "new water",
             breaks=np.array([start, end]),
@@ -104,7 +104,8 @@ def streams(
             brings=np.zeros(0),
             settings=((start, per_day),),
         )
-        found.append(Stream(flow, is_fraction, incoming, spread, mix))
+        labelled = ~measured if mix else np.zeros(len(quantities), dtype=bool)
+        found.append(Stream(flow, is_fraction, incoming, spread, mix, labelled))
     return tuple(found)
 
 

@@ -126,9 +126,11 @@ PHOSPHATE_PER_P = molar_mass("PO4") / molar_mass("P")
 USE_ELASTICITY = 1.8
 USE_ELASTICITY_SD = 0.6
 
-#: Drift of calcification, as a fraction of the use in a root day, and its floor in meq/L/d.
-USE_DRIFT = 0.022
-USE_DRIFT_FLOOR = 0.0015
+#: Drift of calcification, as a fraction of the use in a root day, and its floor in meq/L/d. Where
+#: hardly anything is used, the use wanders little by itself: what begins to grow, or is put in,
+#: makes a step, which is a cause of its own (common practice, no source).
+USE_DRIFT = 0.017
+USE_DRIFT_FLOOR = 0.0003
 
 #: Day-to-day irregularity of calcification, as a fraction of the use in a root day.
 USE_RESTLESS = 0.03
@@ -139,10 +141,19 @@ USE_RESTLESS = 0.03
 #: practice.
 LIGHT_SWING = 0.55
 LIGHT_PEAK = 0.625
+#: How far a reef's own swing may lie off that one, on each of its two waves: lights and seasons
+#: shift its hour by some, and reefs differ in how much they lay down by night (common practice).
+LIGHT_DOUBT = 0.35
+#: How far one day's swing differs from the next one's, as the same part of the use: clouds, and
+#: what the waves leave out (common practice, no source).
+LIGHT_UNREST = 0.25
 
 #: Belief about the day's calcification before any test: (mean, sd) in meq/L/d besides the dosing.
 USE_PRIOR = (0.06, 0.15)
 USE_PRIOR_DOSING_SD = 0.40
+#: The same for each volume of water that passes through in a day, meq/L: water is run through so
+#: fast that it comes out changed by a fifth at most (common practice, no source).
+USE_PRIOR_PASSING_SD = 0.20
 
 #: A quantity's own rate fades over such a time unless the tests keep it up (days).
 RATE_LASTS_DAYS = 150.0

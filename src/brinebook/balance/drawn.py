@@ -299,15 +299,17 @@ def _within(t: float, begin: float, end: float, *, first: bool) -> bool:
 
 
 def _told(drawn: Drawn, here: Floats, t: float) -> Floats:
-    """What is in the water: what has evaporated and not been replaced concentrates it."""
+    """What is in the water: what has evaporated and not been replaced concentrates it, and what is
+    not known of the day's swing comes and goes with the hour."""
     if drawn.mover is None:
         return here
+    waves = drawn.states @ reckoned.waves(drawn.mover, t).T
     missing = reckoned.usual_missing(drawn.mover)
     if missing <= 0.0:
-        return here
+        return np.asarray(here + waves)
     spread = np.sqrt(reckoned.missing_variance(drawn.mover, t, 1.5 * missing))
     z = _normals(drawn.count, here.shape[1], _seed_of(f"{drawn.seed}|missing"))
-    return np.asarray(here / (1.0 - missing) + z * spread)
+    return np.asarray(here / (1.0 - missing) + waves + z * spread)
 
 
 def _swap(drawn: Drawn, here: Floats, swap: Swap, position: Mapping[str, int], place: int) -> None:

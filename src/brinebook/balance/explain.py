@@ -16,7 +16,7 @@ from brinebook.balance import beliefs
 from brinebook.balance.season import Floats, Ints, Pour, Season
 from brinebook.balance.window import Window
 
-_SPELL_LENGTHS = (1, 2, 3, 4, 5)
+_SPELL_LENGTHS = (1, 2, 3, 4, 5, 6)
 #: Replicates of one occasion that agree are water as a rule, and two in a row may be chance.
 _SPELL_SHARE = {1: 0.3, 2: 0.4}
 _WRONG_SCALES = (6.0, 18.0, 60.0)

@@ -192,7 +192,10 @@ def _narrowed(season: Season, names: tuple[str, ...]) -> Season:
         flows=tuple(replace(flow, brings=flow.brings[chosen]) for flow in season.flows),
         streams=tuple(
             replace(
-                stream, incoming=stream.incoming[chosen], incoming_sd=stream.incoming_sd[chosen]
+                stream,
+                incoming=stream.incoming[chosen],
+                incoming_sd=stream.incoming_sd[chosen],
+                labelled=stream.labelled[chosen],
             )
             for stream in season.streams
         ),

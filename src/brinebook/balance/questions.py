@@ -34,7 +34,13 @@ def levels(mover: Mover, at: float) -> Questions:
     rows = np.zeros((mover.nq, len(mover.names)))
     missing = min(float(mover.season.deficit(at)) / mover.litres, 0.3)
     rows[:, : mover.nq] = np.eye(mover.nq) / (1.0 - missing)
+    rows += waves(mover, at)
     return Questions(rows, np.zeros(mover.nq), missing_variance(mover, at, missing))
+
+
+def waves(mover: Mover, at: float) -> Floats:
+    """What is not known of the day's swing, on each level: the same at the same hour of any day."""
+    return np.array([mover.waves(at, name) for name in mover.season.quantities])
 
 
 def missing_variance(mover: Mover, at: float, missing: float) -> Floats:
@@ -85,6 +91,10 @@ def _lately_in(mover: Mover, at: float) -> Floats:
     ahead = float(mover.swing(at)) - float(np.mean(mover.swing(grid)))
     drift = mover.growing @ _usual(mover, at) + mover.growing_constant
     raised += ahead * drift[: mover.nq]
+    for stream in mover.season.streams_in(at - 1.0, at):
+        after = float(stream.flow.upto(at)) - float(np.mean(stream.flow.upto(grid)))
+        share = after if stream.is_fraction else after / mover.litres
+        raised += share * (stream.incoming - mover.path(at))
     for event in mover.season.events:
         if at - 1.0 < event.t <= at and isinstance(event, Pour | Exchange):
             step = mover.at_once(event)
@@ -111,7 +121,7 @@ def _ahead(mover: Mover, at: float) -> list[Questions]:
     doubt = missing_variance(mover, at, 1.5 * missing)
     for step in mover.stretches(times):
         total = step if total is None else total.then(step)
-        rows = np.hstack([total.A, total.B])[: mover.nq] * more
+        rows = np.hstack([total.A, total.B])[: mover.nq] * more + waves(mover, at)
         spread = np.diag(total.Q)[: mover.nq] * more**2 + doubt
         found.append(Questions(rows, total.u[: mover.nq] * more, spread))
     return found

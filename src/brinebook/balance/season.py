@@ -6,6 +6,7 @@ and changed at an instant, and the flows that go on by themselves. Times are day
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_right
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -154,13 +155,23 @@ class Flow:
 
 @dataclass(frozen=True, slots=True)
 class Stream:
-    """A continuous water change: the flow, and the new water's composition."""
+    """A continuous water change: the flow, and the new water's composition.
+
+    ``labelled`` says of which quantities the mix's label is all that is known; the others were
+    measured, or belong to water that nobody described.
+    """
 
     flow: Flow
     is_fraction: bool
     incoming: Floats
     incoming_sd: Floats
     mix: str
+    labelled: npt.NDArray[np.bool_]
+
+    def touches(self, start: float, end: float) -> bool:
+        """Whether it runs between two times."""
+        stops = self.flow.breaks[-1] if self.flow.rates[-1] == 0.0 else math.inf
+        return bool(self.flow.breaks[0] < end and stops > start)
 
 
 Event = Pour | Exchange | Loss | Mark | MediaSwap | Setting
@@ -203,6 +214,18 @@ class Season:
     notes: tuple[str, ...] = ()
     verdicts: tuple[tuple[str, str], ...] = ()
     clock: float = 0.0  # days that the system's clock is ahead of UTC
+
+    def streams_in(self, start: float, end: float) -> tuple[Stream, ...]:
+        """The continuous changes that run between two times."""
+        return tuple(stream for stream in self.streams if stream.touches(start, end))
+
+    def passing(self, start: float, end: float) -> float:
+        """Volumes of water that continuous changes exchange in a day, on the mean of a time."""
+        total = 0.0
+        for stream in self.streams_in(start, end):
+            amount = float(stream.flow.upto(end) - stream.flow.upto(start))
+            total += amount if stream.is_fraction else amount / self.volume
+        return total / max(end - start, 1e-6)
 
     def deficit(self, t: Floats | float) -> Floats:
         """Litres that had evaporated and not yet been replaced, at each time."""

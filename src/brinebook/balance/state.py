@@ -16,6 +16,16 @@ from brinebook.balance.season import Exchange, Floats, MediaSwap, Pour, Season, 
 
 FERRIC = "ferric"
 
+#: Spreads of constants that are the same in every system.
+_USUAL = {
+    "food": 0.3,
+    "light": beliefs.LIGHT_DOUBT,
+    "response": beliefs.USE_ELASTICITY_SD,
+}
+
+#: The two waves of a day by which the swing of calcification may differ from the usual one.
+LIGHT = ("light|noon", "light|evening")
+
 #: Spread of what starts from nothing: media not yet in, evaporation about its setting (a fraction),
 #: what is left in a container before its first mark (mL).
 _AT_REST = {"media": 1e-6, "tap": 0.25, "left": 1e5}
@@ -94,7 +104,7 @@ def constant_names(season: Season, start: float, end: float) -> tuple[str, ...]:
 def _mass_constants(season: Season, start: float, end: float) -> set[str]:
     names = {"volume"}
     if "alkalinity" in season.quantities:
-        names.add("response")
+        names |= {"response", *LIGHT}
     for flow in season.flows:
         names |= {f"pump|{flow.name}", f"strength|{flow.name}"}
     mixes = {stream.mix for stream in season.streams if stream.mix}
@@ -104,16 +114,38 @@ def _mass_constants(season: Season, start: float, end: float) -> set[str]:
         if isinstance(event, Exchange) and event.mix:
             mixes.add(event.mix)
     names |= {f"mix|{mix}|{name}" for mix in mixes for name in season.quantities}
+    for stream in season.streams_in(start, end):
+        measured = zip(season.quantities, stream.labelled, strict=True)
+        names |= {f"inflow|{name}" for name, labelled in measured if not labelled}
     if season.food is not None:
         names |= {f"food|{name}" for name in ("nitrate", "phosphate") if name in season.quantities}
     return names
 
 
-def prior(season: Season, fixed: Anchor, name: str, dosing: float) -> tuple[float, float]:
-    """Mean and standard deviation of one number before any test.
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """What a window's water is supplied with: alkalinity dosed (meq/L/d), volumes that pass through
+    in a day, and how far that water may lie off what was measured of it."""
 
-    ``dosing`` is the alkalinity that goes in a day at the start, meq/L/d.
-    """
+    dosing: float
+    passing: float
+    inflow_sd: dict[str, float]
+
+
+def supply(season: Season, dosing: float, start: float, end: float) -> Supply:
+    """The supply of a window, from its first days."""
+    found = {}
+    running = season.streams_in(start, end)
+    for position, name in enumerate(season.quantities):
+        # Each row was measured anew, so that their mean is known the better the more there are.
+        sds = [s.incoming_sd[position] for s in running if not s.labelled[position]]
+        if sds:
+            found[name] = float(np.sqrt(np.mean(np.square(sds)) / len(sds)))
+    return Supply(dosing, season.passing(start, min(end, start + 30.0)), found)
+
+
+def prior(season: Season, fixed: Anchor, name: str, given: Supply) -> tuple[float, float]:
+    """Mean and standard deviation of one number before any test."""
     kind, _, rest = name.partition("|")
     quantity = rest.partition("|")[0]
     if kind == "level":
@@ -123,12 +155,14 @@ def prior(season: Season, fixed: Anchor, name: str, dosing: float) -> tuple[floa
             spread *= max(fixed.of(quantity), belief.floor)
         return fixed.of(quantity), spread
     if kind == "rate":
-        return 0.0, rate_spread(fixed, quantity, dosing)
+        return 0.0, rate_spread(fixed, quantity, given.dosing)
     if kind == "growth":
         mean, spread = beliefs.USE_PRIOR
-        return dosing + mean, math.hypot(spread, beliefs.USE_PRIOR_DOSING_SD * dosing)
-    if kind == "response":
-        return 0.0, beliefs.USE_ELASTICITY_SD
+        dosed = beliefs.USE_PRIOR_DOSING_SD * given.dosing
+        passed = beliefs.USE_PRIOR_PASSING_SD * given.passing
+        return given.dosing + mean, math.hypot(spread, dosed, passed)
+    if kind == "inflow":
+        return 0.0, given.inflow_sd.get(rest, 0.0)
     if kind in _AT_REST:
         return 0.0, _AT_REST[kind]
     return 0.0, _constant_spread(season, kind, rest)
@@ -143,14 +177,14 @@ def rate_spread(fixed: Anchor, quantity: str, use: float) -> float:
 
 
 def _constant_spread(season: Season, kind: str, rest: str) -> float:
+    if kind in _USUAL:
+        return _USUAL[kind]
     if kind == "volume":
         return season.volume_sd
     if kind == "pump":
         return season.pump_sd.get(rest, 0.05)
     if kind == "strength":
         return season.strength_sd.get(rest, 0.01)
-    if kind == "food":
-        return 0.3
     if kind == "mix":
         return 0.6 * season.mix_sd.get(rest.partition("|")[0], 0.04)
     quantity, _, method = rest.partition("|")
@@ -176,13 +210,14 @@ def extend(
 ) -> Belief:
     """The belief at the start of a window, over the names that the window needs."""
     names = moving_names(season) + constant_names(season, start, end)
+    given = supply(season, dosing, start, end)
     size = len(names)
     mean = np.zeros(size)
     covariance = np.zeros((size, size))
     known = belief.index() if belief is not None else {}
     for position, name in enumerate(names):
         if name not in known:
-            mean[position], spread = prior(season, fixed, name, dosing)
+            mean[position], spread = prior(season, fixed, name, given)
             covariance[position, position] = spread**2
     kept = [(position, known[name]) for position, name in enumerate(names) if name in known]
     if belief is not None and kept:

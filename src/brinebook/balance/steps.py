@@ -26,12 +26,13 @@ from brinebook.balance.season import (
     Season,
     Setting,
 )
-from brinebook.balance.state import FERRIC, Anchor, Belief
+from brinebook.balance.state import FERRIC, LIGHT, Anchor, Belief
 
 _MEDIA_LIFE_DAYS = 20.0  # over which ferric media tire: common practice, no source
 #: How far evaporation wanders from its setting in a root day, as a fraction (common practice).
 _TAP_DRIFT = 0.04
 _UNREST_POWER = 0.35  # common practice, no source
+_MOST_AT_ONCE = 0.5  # of the water that a step may exchange: its series hold for less than one
 _MEDIA_UPTAKE = 0.08  # of the level, a day, when fresh: common practice, no source
 
 
@@ -95,6 +96,8 @@ class Mover:
         self.use = max(float(growth), 0.0)
         self.tuning = tuning
         self.scale = self._scales()
+        self.passing = season.passing(start.t, start.t + 30.0)
+        self.wander = self._inflow_wander(start.t)
         self.growing, self.growing_constant = self._calcification()
         self.A = self._drift()
         self.constant = self._constant_drift()
@@ -148,6 +151,38 @@ class Mover:
         """How far calcification has run ahead of its mean by each time, in days of it."""
         phase = 2.0 * math.pi * (t + self.season.clock - beliefs.LIGHT_PEAK)
         return np.asarray(beliefs.LIGHT_SWING / (2.0 * math.pi) * np.sin(phase))
+
+    def _inflow_wander(self, start: float) -> dict[str, float]:
+        """How far what runs in wanders between two measurements of it: half of what lies between
+        neighbouring ones, as a rule."""
+        running = self.season.streams_in(start, math.inf)
+        measured = [s for s in running if not s.labelled.all()]
+        if len(measured) < 3:
+            return {}
+        steps = np.abs(np.diff([s.incoming for s in measured], axis=0))
+        return dict(zip(self.season.quantities, np.median(steps, axis=0) / 2.0, strict=True))
+
+    def waves(self, t: float, quantity: str) -> Floats:
+        """What the two waves of doubt about the day's swing do to a level at a time: a row over the
+        state. Water that passes through carries part of the wave away."""
+        row = np.zeros(len(self.names))
+        if quantity not in ("alkalinity", "calcium") or LIGHT[0] not in self.index:
+            return row
+        size = beliefs.SKELETON[quantity][0] * self.use / math.hypot(2.0 * math.pi, self.passing)
+        phase = 2.0 * math.pi * (t + self.season.clock)
+        row[self.index[LIGHT[0]]] = size * math.cos(phase)
+        row[self.index[LIGHT[1]]] = size * math.sin(phase)
+        return row
+
+    def unrest_in_day(self, quantity: str) -> float:
+        """Variance of a level at an hour about its usual course of the day: no two days are alike,
+        and what runs in is known at the times at which it was measured only."""
+        variance = float(self.wander.get(quantity, 0.0)) ** 2
+        if quantity in ("alkalinity", "calcium"):
+            size = beliefs.SKELETON[quantity][0] * self.use
+            size /= math.hypot(2.0 * math.pi, self.passing)
+            variance += (beliefs.LIGHT_UNREST * size) ** 2
+        return variance
 
     def _drift(self) -> Floats:
         A = self.growing.copy()
@@ -212,6 +247,38 @@ class Mover:
         """Steps over each stretch between consecutive times, at most about a day long."""
         if times.size < 2:
             return []
+        fine = self._refined(times)
+        if fine.size == times.size:
+            return self._stretches(times)
+        found: list[Step] = []
+        ends = set(times.tolist())
+        for step, begins in zip(self._stretches(fine), fine[:-1].tolist(), strict=True):
+            if begins in ends:
+                found.append(step)
+            else:
+                found[-1] = found[-1].then(step)
+        return found
+
+    def _refined(self, times: Floats) -> Floats:
+        """The same times with more between, where so much water passes through that a step would
+        exchange more than it may at once."""
+        running = self.season.streams_in(times[0], times[-1])
+        if not running:
+            return times
+        share = np.zeros(times.size - 1)
+        for stream in running:
+            amount = np.diff(stream.flow.upto(times))
+            share += amount if stream.is_fraction else amount / self.litres
+        parts = np.maximum(np.ceil(share / _MOST_AT_ONCE), 1.0).astype(int)
+        if parts.max() == 1:
+            return times
+        pieces = [
+            np.linspace(begins, ends, part, endpoint=False)
+            for begins, ends, part in zip(times[:-1], times[1:], parts, strict=True)
+        ]
+        return np.concatenate([*pieces, times[-1:]])
+
+    def _stretches(self, times: Floats) -> list[Step]:
         length = np.diff(times)
         count = length.size
         D, C = self.moving, self.constants
@@ -335,15 +402,18 @@ class Mover:
 
     def _add_streams(self, times: Floats, A: Floats, put: Floats, B: Floats) -> None:
         length = np.maximum(np.diff(times), 1e-12)
-        for stream in self.season.streams:
+        for stream in self.season.streams_in(times[0], times[-1]):
             amount = np.diff(stream.flow.upto(times))
             if not amount.any():
                 continue
             share = amount if stream.is_fraction else amount / self.litres
-            for position in range(self.nq):
+            for position, name in enumerate(self.season.quantities):
                 A[:, position, position] -= share / length
                 put[:, position] += share * stream.incoming[position]
-                self._add_mix(B, share, stream.mix, position, stream.incoming[position])
+                if stream.labelled[position]:
+                    self._add_mix(B, share, stream.mix, position, stream.incoming[position])
+                else:
+                    B[:, position, self.index[f"inflow|{name}"] - self.moving] += share
             if not stream.is_fraction and "volume" in self.index:
                 middle = (times[1:] + times[:-1]) / 2.0
                 levels = np.array([self.path(t) for t in middle])

@@ -158,8 +158,9 @@ class _Walk:
                 return h, test.known, (0.8 * test.known_sd) ** 2
             return h, test.known, test.known_sd**2
         missing = float(self.season.deficit(row.t))
+        h += self.mover.waves(row.t, test.quantity)
         h[index[f"level|{test.quantity}"]] = 1.0 / (1.0 - min(missing / self.mover.litres, 0.3))
-        return h, 0.0, 0.0
+        return h, 0.0, self.mover.unrest_in_day(test.quantity)
 
     def remember(self, t: float) -> None:
         self.moments[t] = Moment(
