@@ -58,6 +58,14 @@ class Compared:
     told: str
 
 
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """The drills that come out otherwise, the worse ones first, and how many stay as they are."""
+
+    rows: tuple[Compared, ...]
+    alike: int
+
+
 def choices(found: Mapping[str, Any], *, feet: bool = False) -> tuple[Choices, ...]:
     """Every figure that is described or at a default, by part."""
     return tuple(
@@ -100,16 +108,15 @@ def tried(
     return Tried(changed, read_description(changed).system)
 
 
-def compared(before: Drilled, after: Drilled) -> tuple[Compared, ...]:
-    """The drills that come out otherwise, the worse ones first."""
+def compared(before: Drilled, after: Drilled) -> Comparison:
+    """The drills of two descriptions side by side."""
     old = {one.id: one for one in before.drills}
     new = {one.id: one for one in after.drills}
-    rows = [
-        row
-        for known in dict.fromkeys([*new, *old])
-        if (row := _compared(old.get(known), new.get(known), after.asked.system)) is not None
-    ]
-    return tuple(sorted(rows, key=lambda row: _ORDER.index(row.became)))
+    known = tuple(dict.fromkeys([*new, *old]))
+    found = [_compared(old.get(one), new.get(one), after.asked.system) for one in known]
+    rows = [row for row in found if row is not None]
+    ordered = tuple(sorted(rows, key=lambda row: _ORDER.index(row.became)))
+    return Comparison(ordered, len(known) - len(rows))
 
 
 def _compared(old: Drill | None, new: Drill | None, system: System) -> Compared | None:

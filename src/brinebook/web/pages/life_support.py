@@ -17,6 +17,7 @@ from brinebook.desk.rig_why import why
 from brinebook.report.numbers import number_text
 from brinebook.report.outline import outlined
 from brinebook.web.pages import system_router
+from brinebook.web.pages.system import seen_mark
 from brinebook.web.visit import AtSystem, PageMissing, Visit
 
 router = system_router()
@@ -82,7 +83,12 @@ def drill(visit: AtSystem, asked: str) -> Response:
     found = visit.notebook.rigs.drilled(visit.at, wait=WAIT)
     if found is None:
         return visit.page("life_wait.html", here="life-support")
-    return visit.page("life_drill.html", here="life-support", one=unfolded(found, asked))
+    return visit.page(
+        "life_drill.html",
+        here="life-support",
+        one=unfolded(found, asked),
+        seen=seen_mark(visit),
+    )
 
 
 @router.get("/life-support/part/{part}")
