@@ -265,3 +265,26 @@ def test_one_test_alone_is_told_as_little(run: Run, tmp_path: Path) -> None:
     assert run("add", "test", "nitrate", "20 mg/L").status == 0
     told = run("plan", "change", "nitrate", "--amount", "10%", "--json").json["headline"]
     assert "can't be told yet" in told
+
+
+def test_what_no_scales_can_weigh_is_poured_from_a_stock(run: Run) -> None:
+    steps = run(
+        "plan", "correct", "iodine", "--from", "40ug/L", "--to", "60ug/L", "--volume", "300L",
+        "--json",
+    ).json["steps"]  # fmt: skip
+    doses = [step for step in steps if step["kind"] == "dose"]
+    # 20 ug/L x 300 L x 166.00/126.90 (IUPAC) = 7.849 mg of KI in all.
+    assert sum(float(step["value"]) for step in doses) == pytest.approx(0.007849, rel=2e-3)
+    assert "3.9 mL of a solution of 1 g of KI in a litre" in doses[0]["text"]
+
+
+def test_what_nothing_raises_says_what_does(run: Run) -> None:
+    for quantity, low, high, way in (
+        ("salinity", "33", "35", "plan salinity"), ("ph", "8", "8.2", "CO2"),
+        ("ammonia", "0mg/L", "1mg/L", "plan change"),
+    ):  # fmt: skip
+        outcome = run(
+            "plan", "correct", quantity, "--from", low, "--to", high, "--volume", "100L", "--json"
+        )
+        assert outcome.json["error"]["code"] == "E-NOTHING-RAISES"
+        assert way in outcome.json["error"]["hint"]

@@ -20,6 +20,7 @@ from brinebook.desk.plan_words import (
     measurable,
     middle_of,
     quantity_text,
+    stock_text,
     typed,
     with_range_text,
 )
@@ -106,7 +107,7 @@ def _steps(start: Start, found: Correction) -> tuple[Step, ...]:
                 each = units / len(moments)
                 amount = measurable(each, part.unit)
                 last = number == len(moments) - 1 and part is found.ask.parts[-1]
-                text = f"pour {amount_text(each, part.unit)} of {part.name}{_how(part, each)}."
+                text = f"pour {_measured(part, each)}."
                 steps.append(
                     Step(
                         when=when,
@@ -121,6 +122,12 @@ def _steps(start: Start, found: Correction) -> tuple[Step, ...]:
                 )
     steps.append(_test_step(start, found, times[-1][-1] + timedelta(days=1), at_once=False))
     return tuple(steps)
+
+
+def _measured(part: Substance, units: float) -> str:
+    amount = f"{amount_text(units, part.unit)} of {part.name}"
+    stock = stock_text(units, part.name) if part.unit == "g" else ""
+    return f"{amount}, which is {stock}" if stock else f"{amount}{_how(part, units)}"
 
 
 def _how(part: Substance, units: float) -> str:

@@ -23,7 +23,21 @@ def measurable(value: float, unit: str, *, digits: int = 3) -> float:
     places = digits - 1 - math.floor(math.log10(value))
     coarse = round(value, places)
     step = _FINEST.get(unit, 0.01)
+    if coarse < 10.0 * step:
+        return coarse  # too little for the kitchen: whoever plans it says how (``stock_text``)
     return round(round(coarse / step) * step, 6)
+
+
+def stock_text(grams: float, name: str) -> str:
+    """How to measure out grams that no kitchen's scales can tell; nothing where they can."""
+    if grams >= 10.0 * _FINEST["g"]:
+        return ""
+    # A stock of which some millilitres hold it: 10 g in a litre, or 1 g, or 0.1 g in a litre.
+    strength = next((s for s in (10.0, 1.0) if grams / s * 1000.0 >= 2.0), 0.1)
+    return (
+        f"{amount_text(grams / strength * 1000.0, 'mL')} of a solution of {strength:g} g of {name} "
+        "in a litre"
+    )
 
 
 def typed(value: float) -> str:

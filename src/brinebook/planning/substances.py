@@ -78,6 +78,23 @@ class BringsNone(UsageProblem):
         super().__init__(f"{name} brings no {quantity}.", hint)
 
 
+class NothingRaises(UsageProblem):
+    """No salt is poured to raise the quantity."""
+
+    code = "E-NOTHING-RAISES"
+
+    def __init__(self, quantity: str) -> None:
+        hints = {
+            "salinity": "Salt water does, instead of fresh: brinebook plan salinity.",
+            "ph": "It follows from alkalinity and the CO2 of the air: fresh air, or brinebook plan "
+            "limewater.",
+        }
+        super().__init__(
+            f"Nothing is poured to raise {'pH' if quantity == 'ph' else quantity}.",
+            hints.get(quantity, "What is too high comes down: brinebook plan change."),
+        )
+
+
 def of_salt(formula: str) -> Substance:
     """A plain salt by the gram. Raises SaltUnknown."""
     salt = find_salt(formula)
@@ -127,8 +144,8 @@ def find_substance(text: str, system: System | None = None) -> Substance:
 def choose(quantity: str, text: str | None, system: System | None = None) -> tuple[Substance, ...]:
     """What to raise a quantity with: what was named (``A+B`` for a pair), else a bottle, a salt.
 
-    A bottle of the system is taken where it is dosed for that quantity. Raises SubstanceUnknown and
-    BringsNone.
+    A bottle of the system is taken where it is dosed for that quantity. Raises SubstanceUnknown,
+    BringsNone and NothingRaises.
     """
     if text is None:
         bottles = [of_additive(one) for one in (system.additives if system else ())]
@@ -136,7 +153,7 @@ def choose(quantity: str, text: str | None, system: System | None = None) -> tup
             if bottle is not None and dosed_for(bottle) == quantity:
                 return (bottle,)
         if quantity not in USUAL:
-            raise BringsNone("Nothing known here", quantity)
+            raise NothingRaises(quantity)
         text = USUAL[quantity]
     found = tuple(find_substance(part, system) for part in text.split("+"))
     for one in found:
