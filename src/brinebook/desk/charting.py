@@ -62,10 +62,10 @@ def _chart(
 
 
 def _begins(told: Told, quantity: str, days: int) -> datetime:
-    if days:
-        return told.at - timedelta(days=days)
+    """Where the figure begins: so many days ago, but no earlier than the day of the first test."""
     tests = (fact.when for fact in told.assessed.loaded.facts
              if fact.kind == "test" and fact.what == quantity)  # fmt: skip
     first = min(tests, default=told.at)
     # A whole number of days: the same span is asked for once.
-    return told.at - timedelta(days=max((told.at - first).days + 1, 1))
+    whole = max((told.at - first).days + 1, 1)
+    return told.at - timedelta(days=min(days, whole) if days else whole)
