@@ -77,7 +77,7 @@ def test_an_old_answer_is_renewed_as_time_goes_by(reader: Reader) -> None:
 
 def test_a_figure_says_in_words_and_numbers_what_it_draws(reader: Reader) -> None:
     page = reader.get("water/alkalinity")
-    assert re.search(r"Alkalinity over 90 days, in dKH: \d+ sound tests from 7\.9 to 8\.1\.", page)
+    assert re.search(r"Alkalinity over 47 days, in dKH: \d+ sound tests from 7\.9 to 8\.1\.", page)
     assert "Your band is 7.5 to 9." in page
     data = reader.client.get(reader.url("chart/alkalinity")).json()
     assert data["unit"] == "dKH"
