@@ -309,6 +309,11 @@ def harm_words(harm: int) -> str:
     return f"{HARMS[harm].capitalize()}{means}"
 
 
+def harm_name(harm: int) -> str:
+    """“losses”: a degree of harm within a sentence."""
+    return HARMS[harm] if harm else "nothing to speak of"
+
+
 def gain_words(one: Change) -> str:
     """“milder in 4 drills, by 4 steps in all; costs little”."""
     where = f"{len(one.drills)} {'drill' if len(one.drills) == 1 else 'drills'}"

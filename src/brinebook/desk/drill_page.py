@@ -12,6 +12,7 @@ from brinebook.desk.drill import (
     cost,
     course_decimals,
     gain_words,
+    harm_name,
     harm_words,
     moves,
     one_of,
@@ -19,7 +20,7 @@ from brinebook.desk.drill import (
 )
 from brinebook.desk.rig_degrees import course_in_keepers_unit, in_keepers_degrees
 from brinebook.lifesupport.cautions import cautions
-from brinebook.lifesupport.drill import HARMS, Drill, DrillCourse, Remedy, best_remedies
+from brinebook.lifesupport.drill import Drill, DrillCourse, Remedy, best_remedies
 from brinebook.plan import Caution
 from brinebook.report.course_figure import CourseFigure, Point, course_figure, told_points
 from brinebook.report.numbers import number_text
@@ -127,7 +128,7 @@ def unfolded(found: Drilled, asked: str) -> Unfolded:
     return Unfolded(
         one.id,
         _in(system, _upper(one.title)),
-        HARMS[one.harm],
+        harm_words(one.harm),
         time_words(one.within),
         _in(system, one.told),
         tuple(_course(course) for course in courses if moves(course)),
@@ -152,17 +153,16 @@ def _change_row(one: Change, found: Drilled) -> ChangeRow:
 
 
 def _remedy(remedy: Remedy, system: System) -> RemedyRow:
-    after = f"{HARMS[remedy.harm]}, {time_words(remedy.within)}"
-    return RemedyRow(
-        _in(system, _upper(remedy.text)), cost(remedy), _in(system, remedy.told), after
-    )
+    after = f"{harm_name(remedy.harm)}, {time_words(remedy.within)}"
+    told = _in(system, _upper(remedy.told))
+    return RemedyRow(_in(system, _upper(remedy.text)), cost(remedy), told, after)
 
 
 def _course(course: DrillCourse) -> CourseShown:
     decimals = course_decimals(course)
     points = [Point(p.hour, p.value, p.low, p.high) for p in course.points]
     return CourseShown(
-        quantity_label(course.name),
+        _upper(quantity_label(course.name)) if course.name != "ph" else "pH",
         _unit(course),
         "" if course.limit is None else number_text(course.limit, decimals),
         tuple(_hour(p, decimals) for p in told_points(points)),

@@ -20,6 +20,7 @@ BESIDE: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "power": ("mains", "overload", "protection_trips", "drip_loops"),
         "outage": ("animals_first", "engines_outdoors", "batteries"),
         "floor": ("floor", "lifting"),
+        "form": ("mains", "glass"),
         "drills": ("no_alarm", "animals_first", "mains", "flood"),
         "size": ("mains", "glass"),
     }

@@ -97,6 +97,15 @@ class Parts:
 
 
 @dataclass(frozen=True, slots=True)
+class Section:
+    """A section of the rig: what has one form each, and the kinds of which there are several."""
+
+    key: str
+    singles: tuple[Parts, ...]
+    kinds: tuple[Parts, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class RigForm:
     """A form: its fields by group, and the parts below it that have their own."""
 
@@ -133,19 +142,41 @@ def form(found: Mapping[str, Any], place: Place, *, feet: bool = False) -> RigFo
     )
 
 
-def sections(found: Mapping[str, Any]) -> tuple[Parts, ...]:
+def sections(found: Mapping[str, Any]) -> tuple[Section, ...]:
     """Every section of the rig with its parts, for a list of all that is described."""
     told = []
     for name, shape in SHAPES.items():
         if name in ARRAYS:
-            told.append(_parts(Key(name, "own", ""), (name,), found.get(name), several=True))
+            kind = _parts(Key(name, "own", ""), (name,), found.get(name), several=True)
+            told.append(Section(name, (), (kind,)))
             continue
         known = known_at(found, (name,))
-        own = [key for key in shape.keys if inner_shape(key) is None]
-        if own:
-            told.append(Parts(name, "", (Part(name, (name,), "", bool(known.written)),), None))
-        told += list(_below(known))
+        below = list(_below(known))
+        own = any(inner_shape(key) is None for key in shape.keys)
+        itself = Parts(name, "", (Part(name, (name,), "", bool(known.written)),), None)
+        singles = [itself] if own else []
+        singles += [one for one in below if one.add is None]
+        told.append(Section(name, tuple(singles), tuple(one for one in below if one.add)))
     return tuple(told)
+
+
+def every_place(found: Mapping[str, Any], *, feet: bool = False) -> Iterator[tuple[Place, RigForm]]:
+    """Every part that is described, with its form, the ones within others after them."""
+    for section in sections(found):
+        yield from _described(found, (*section.singles, *section.kinds), feet=feet)
+
+
+def _described(
+    found: Mapping[str, Any], several: tuple[Parts, ...], *, feet: bool
+) -> Iterator[tuple[Place, RigForm]]:
+    for kind in several:
+        for part in kind.parts:
+            if part.described:
+                made = form(found, part.place, feet=feet)
+                yield part.place, made
+                # What lies below a section stands in the list of sections itself.
+                if len(part.place) > 1:
+                    yield from _described(found, made.below, feet=feet)
 
 
 def typed_values(

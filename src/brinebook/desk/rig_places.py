@@ -119,6 +119,17 @@ def _find(
     return _find((*place, name), inner, below, rest[1 + len(name) :], several=is_several(key))
 
 
+def words_of(where: str) -> str:
+    """“upper riser: roughness” of a “plumbing.pipes[upper riser].roughness”."""
+    head, opened, rest = where.partition("[")
+    if opened:
+        name, _, key = rest.rpartition("]")
+        key = key.strip(".").replace(".", " ").replace("_", " ")
+        name = name.replace("].sections[", "/")
+        return f"{name}: {key}" if key else name
+    return head.replace(".", ", ").replace("_", " ")
+
+
 def is_inline(key: Key, place: Sequence[str]) -> bool:
     """Whether a table within a table stands in the form of the outer one: those of a part do."""
     return inner_shape(key) is not None and not is_several(key) and len(place) > 1

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
 from brinebook.book.description import read_description
-from brinebook.desk.drill import Drilled, time_words
+from brinebook.desk.drill import Drilled, harm_name, time_words
 from brinebook.desk.rig_degrees import in_keepers_degrees
 from brinebook.desk.rig_edit import with_values
-from brinebook.desk.rig_forms import CHOICE, LINE, Field, Parts, form, sections, typed_values
+from brinebook.desk.rig_forms import CHOICE, LINE, Field, every_place, form, typed_values
 from brinebook.desk.rig_places import Place, PlaceMissing
-from brinebook.lifesupport.drill import HARMS, Drill
+from brinebook.lifesupport.drill import Drill
 from brinebook.system import System
 
 #: How a drill comes out after the change.
@@ -69,10 +69,14 @@ class Comparison:
 def choices(found: Mapping[str, Any], *, feet: bool = False) -> tuple[Choices, ...]:
     """Every figure that is described or at a default, by part."""
     return tuple(
-        Choices(name, tuple(_choice(place, one) for one in fields))
-        for place, name, fields in _parts(found, sections(found), feet=feet)
-        if fields
+        Choices(made.name, told)
+        for place, made in every_place(found, feet=feet)
+        if (told := tuple(_choice(place, one) for one in made.fields if _can_be_tried(one)))
     )
+
+
+def _can_be_tried(one: Field) -> bool:
+    return one.kind in (LINE, CHOICE) and one.key != "name" and bool(one.value or one.stands_in)
 
 
 def choice_of(found: Mapping[str, Any], key: str, *, feet: bool = False) -> Choice:
@@ -126,7 +130,9 @@ def _compared(old: Drill | None, new: Drill | None, system: System) -> Compared 
     if became is None:
         return None
     title, told = in_keepers_degrees([shown.title, new.told if new else ""], system)
-    words = [f"{HARMS[one.harm]}, {time_words(one.within)}" if one else "" for one in (old, new)]
+    words = [
+        f"{harm_name(one.harm)}, {time_words(one.within)}" if one else "" for one in (old, new)
+    ]
     return Compared(shown.id, title[:1].upper() + title[1:], became, words[0], words[1], told)
 
 
@@ -139,23 +145,6 @@ def _became(old: Drill | None, new: Drill | None) -> Became | None:
         return "worse" if new.harm > old.harm else "milder"
     times = [time_words(one.within) for one in (old, new)]
     return "otherwise" if times[0] != times[1] or old.told != new.told else None
-
-
-def _parts(
-    found: Mapping[str, Any], parts: tuple[Parts, ...], *, feet: bool
-) -> Iterator[tuple[Place, str, list[Field]]]:
-    for several in parts:
-        for part in several.parts:
-            if not part.described:
-                continue
-            made = form(found, part.place, feet=feet)
-            fields = [
-                one
-                for one in made.fields
-                if one.kind in (LINE, CHOICE) and one.key != "name" and (one.value or one.stands_in)
-            ]
-            yield part.place, made.name, fields
-            yield from _parts(found, made.below, feet=feet)
 
 
 def _choice(place: Place, one: Field) -> Choice:

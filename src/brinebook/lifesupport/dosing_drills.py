@@ -134,7 +134,7 @@ def _stuck(
         id=f"doser-stuck-on/{doser.name}",
         fault="doser stuck on",
         parts=(doser.name, doser.additive),
-        title=f"{doser.name} doesn't stop and empties {bottle.holds:.0f} mL into the water",
+        title=f"{doser.name} doesn't stop and empties {_amount(bottle.holds)} into the water",
         told=_told(bottle, found.rises, omega.high),
         harm=_harm(found, ph.high, omega.high),
         within=min(times, key=lambda one: one.short or 0.0) if times else None,
@@ -294,7 +294,7 @@ def _remedies(bottle: Pouring, keeps: float) -> tuple[Remedy, ...]:
         return ()
     return (
         Remedy(
-            f"fill the container of {bottle.name} with no more than {keeps:.0f} mL at a time",
+            f"fill the container of {bottle.name} with no more than {_amount(keeps)} at a time",
             0,
             1,
             None,
@@ -308,3 +308,10 @@ def _remedies(bottle: Pouring, keeps: float) -> tuple[Remedy, ...]:
             "then a pump that hangs gives no more than its usual day",
         ),
     )
+
+
+def _amount(millilitres: float) -> str:
+    """“150 mL”, “5 L”: as a bottle is marked."""
+    if millilitres < 1000.0:
+        return f"{millilitres:.0f} mL"
+    return f"{round(millilitres / 1000.0, 1):g} L"

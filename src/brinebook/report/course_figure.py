@@ -72,12 +72,12 @@ def told_points(points: Sequence[Point]) -> tuple[Point, ...]:
 
 
 def _across(marks: Sequence[tuple[float, str]]) -> tuple[tuple[float, str], ...]:
-    """The hours of the axis: the last, and of the others those that leave room."""
-    found = [marks[-1]]
-    for mark in reversed(marks[:-1]):
-        if found[-1][0] - mark[0] >= _APART:
+    """The hours of the axis: the first, the last, and between them those that leave room."""
+    found, last = [marks[0]], marks[-1]
+    for mark in marks[1:-1]:
+        if mark[0] - found[-1][0] >= _APART and last[0] - mark[0] >= _APART:
             found.append(mark)
-    return tuple(reversed(found))
+    return (*found, last)
 
 
 def _apart(told: Sequence[float], limit: float | None) -> list[float]:

@@ -24,4 +24,8 @@ def outlined(lines: Iterable[str]) -> tuple[Outlined, ...]:
             found[-1][1].append(line.strip())
         else:
             found.append((line.strip(), []))
-    return tuple(Outlined(text, tuple(below)) for text, below in found)
+    return tuple(Outlined(_upper(text), tuple(below)) for text, below in found)
+
+
+def _upper(text: str) -> str:
+    return text[:1].upper() + text[1:]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from markupsafe import Markup
@@ -12,10 +13,11 @@ from brinebook.desk.drill_page import ChangeRow, Harmed, change_rows, harmed, un
 from brinebook.desk.rig import described_counts
 from brinebook.desk.rig_cautions import cautions_for
 from brinebook.desk.rig_parts import PARTS
-from brinebook.desk.rig_places import find, plain
+from brinebook.desk.rig_places import find, plain, words_of
 from brinebook.desk.rig_why import why
 from brinebook.report.numbers import number_text
 from brinebook.report.outline import outlined
+from brinebook.rig import Assumed, Missing
 from brinebook.web.pages import system_router
 from brinebook.web.pages.system import seen_mark
 from brinebook.web.visit import AtSystem, PageMissing, Visit
@@ -56,9 +58,9 @@ def life_support(visit: AtSystem) -> Response:
         asked=asked,
         drawing=Markup(drawn.svg),
         legend=drawn.legend,
-        missing=_missing(visit),
+        missing=_missing(visit, rig.missing),
         named_at_once=_NAMED_AT_ONCE,
-        assumed=_assumed(visit),
+        assumed=_assumed(visit, rig.assumed.values()),
         parts=tuple(PARTS),
         shown=shown_drills(ready),
     )
@@ -73,7 +75,7 @@ def drills(visit: AtSystem) -> Response:
         template,
         here="life-support",
         cautions=cautions_for("drills"),
-        shown=shown_drills(found),
+        shown=shown_drills(found, full=not visit.partial),
     )
 
 
@@ -96,14 +98,16 @@ def part(visit: AtSystem, part: str) -> Response:
     """One part of what is told, with its reasons: a part of the page for a script, else a page."""
     if part not in PARTS:
         raise PageMissing(visit.request.url.path)
-    asked = visit.notebook.rigs.asked(visit.at)
+    because = why(visit.notebook.rigs.asked(visit.at), part)
     return visit.page(
         "life_part_body.html" if visit.partial else "life_part.html",
         here="life-support",
         part=part,
         cautions=cautions_for(part),
         blocks=outlined(visit.notebook.rigs.lines(visit.at, part)),
-        why=why(asked, part),
+        why=because,
+        missing=_missing(visit, because.missing),
+        assumed=_assumed(visit, because.assumed),
     )
 
 
@@ -115,28 +119,36 @@ class Shown:
     harmed: tuple[Harmed, ...] = ()
     changes: tuple[ChangeRow, ...] = ()
     water_told: bool = True
+    full: bool = False
 
 
-def shown_drills(found: Drilled | None) -> Shown:
-    """What there is to show of them."""
+def shown_drills(found: Drilled | None, *, full: bool = False) -> Shown:
+    """What there is to show of them; ``full`` with what comes of each."""
     if found is None:
         return Shown(coming=True)
     told = found.water_told or not found.asked.rig.dosers
-    return Shown(coming=False, harmed=harmed(found), changes=change_rows(found), water_told=told)
+    return Shown(
+        coming=False,
+        harmed=harmed(found),
+        changes=change_rows(found),
+        water_told=told,
+        full=full,
+    )
 
 
-def _missing(visit: Visit) -> list[Figure]:
+def _missing(visit: Visit, missing: Iterable[Missing]) -> list[Figure]:
     found = plain(visit.opened.text)
-    rig = visit.notebook.rigs.asked(visit.at).rig
-    return [Figure(one.where, "", one.wanted_for, form_of(found, one.where)) for one in rig.missing]
-
-
-def _assumed(visit: Visit) -> list[Figure]:
-    found = plain(visit.opened.text)
-    rig = visit.notebook.rigs.asked(visit.at).rig
     return [
-        Figure(one.where, one.value, one.reason, form_of(found, one.where))
-        for one in rig.assumed.values()
+        Figure(words_of(one.where), "", one.wanted_for, form_of(found, one.where))
+        for one in missing
+    ]
+
+
+def _assumed(visit: Visit, assumed: Iterable[Assumed]) -> list[Figure]:
+    found = plain(visit.opened.text)
+    return [
+        Figure(words_of(one.where), one.value, one.reason, form_of(found, one.where))
+        for one in assumed
     ]
 
 

@@ -156,11 +156,10 @@ def _touched(place: Place) -> tuple[str, ...]:
     return {
         "power": ("power",),
         "floor": ("floor",),
-        "animals": ("outage",),
-        "heat": ("heat", "damp"),
-        "plumbing": ("flows", "levels"),
-        "drills": ("drills",),
-    }.get(place[0], ("overview",))
+        "heat": ("heat",),
+        "animals": (),
+        "drills": (),
+    }.get(place[0], ("form",))
 
 
 @router.post("/life-support/chance")

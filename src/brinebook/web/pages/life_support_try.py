@@ -73,7 +73,7 @@ def _what_if(visit: Visit, key: str, value: str, problem: BrinebookError | None 
         "life_what_if.html",
         status=problem.http_status if problem else 200,
         here="life-support",
-        cautions=cautions_for("overview"),
+        cautions=cautions_for("form"),
         choices=choices(found, feet=feet),
         choice=_choice(visit, key),
         asked={"key": key, "value": value},
