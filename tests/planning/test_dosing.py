@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from brinebook.balance.drawn import Drawn, draw_plain
 from brinebook.measure import Measure
-from brinebook.planning.dayswing import Daily, clock_hours, day_of_ph
+from brinebook.planning.dayswing import Daily, clock_hours, days_of_ph
 from brinebook.planning.dosing import Pump, Setting, containers, pair_ratio, settle
 from brinebook.planning.limits import Limits
 from brinebook.planning.pours import water_of
@@ -148,7 +148,7 @@ def test_dosing_by_night_lifts_the_nights_ph_only_where_the_dose_does() -> None:
 
     def nights(carbon: float) -> float:
         daily = Daily(0.36, carbon * 0.36, 0.0, 0.36, 22.0, 6.0)
-        ph = day_of_ph(water, daily, pco2=600.0, air_hours=6.0)
+        ph = days_of_ph(water, [daily], pco2=600.0, air_hours=6.0)[:, 0]
         return float(ph[5] - ph[17])
 
     # Hydroxide and carbonate lift it, bicarbonate does not: what each brings of carbon.
@@ -158,7 +158,7 @@ def test_dosing_by_night_lifts_the_nights_ph_only_where_the_dose_does() -> None:
 
 def test_round_the_clock_the_day_is_flat() -> None:
     water = water_of(np.array([2.9]), calcium=np.array([420.0]), pco2=600.0)
-    ph = day_of_ph(water, Daily(0.3, 0.3, 0.0, 0.3), pco2=600.0, air_hours=6.0)
+    ph = days_of_ph(water, [Daily(0.3, 0.3, 0.0, 0.3)], pco2=600.0, air_hours=6.0)[:, 0]
     assert float(ph.max() - ph.min()) < 0.002
 
 

@@ -12,7 +12,7 @@ from brinebook.desk.plan_words import amount_text, middle_of, quantity_text, typ
 from brinebook.measure import Measure
 from brinebook.plan import Chance, Course, CoursePoint, Expected, Figure, Plan, Reason, Step
 from brinebook.planning.daylevel import day_level
-from brinebook.planning.dayswing import Daily, clock_hours, day_of_ph
+from brinebook.planning.dayswing import Daily, clock_hours, days_of_ph
 from brinebook.planning.dosing import HORIZONS, Container, Pump, Setting
 from brinebook.planning.pours import water_of
 from brinebook.report.dates import date_text
@@ -307,11 +307,12 @@ def _hours(start: Start, settings: Sequence[Setting]) -> list[str]:
     spans = {"round the clock": (0.0, 0.0), "22-06": (22.0, 6.0), "08-20": (8.0, 20.0)}
     if one.pump.hours:
         spans = {one.pump.hours: (begins, ends)} | spans
-    told = []
-    for label, span in spans.items():
-        daily = Daily(alkalinity, carbon, 0.0, alkalinity, *span)
-        ph = day_of_ph(water, daily, pco2=pco2, air_hours=hours)
-        told.append((label, float(ph.max() - ph.min()), float(ph[5] - ph[17])))
+    days = [Daily(alkalinity, carbon, 0.0, alkalinity, *span) for span in spans.values()]
+    table = days_of_ph(water, days, pco2=pco2, air_hours=hours)
+    told = [
+        (label, float(ph.max() - ph.min()), float(ph[5] - ph[17]))
+        for label, ph in zip(spans, table.T, strict=True)
+    ]
     texts = [
         f"{label} a swing of {swing:.2f} (06:00 {'over' if night >= 0 else 'under'} 18:00 by "
         f"{abs(night):.2f})"

@@ -17,7 +17,7 @@ from brinebook.desk.typed import number_and_unit, read_quantity
 from brinebook.errors import UsageProblem
 from brinebook.plan import Figure, Plan, Reason
 from brinebook.planning.cautions import cautions
-from brinebook.planning.dayswing import Daily, clock_hours, day_of_ph
+from brinebook.planning.dayswing import Daily, clock_hours, days_of_ph
 from brinebook.planning.limewater import (
     LIME,
     YEAR_SWING,
@@ -239,14 +239,15 @@ def _swing(start: Start, now: Supply, lime: Lime) -> list[str]:
     calcium = now.brings * of_salt(LIME).brings("calcium") / of_salt(LIME).brings("alkalinity")
     typed = lime.hours or "22-06"
     spans = {"round the clock": "", typed: typed}
-    told = []
-    for label, text in spans.items():
-        daily = Daily(now.brings, 0.0, calcium, now.brings, *clock_hours(text))
-        ph = day_of_ph(water, daily, pco2=pco2, air_hours=hours)
-        told.append(
-            f"{label} {plain_text(round(float(ph.min()), 2))} to "
-            f"{plain_text(round(float(ph.max()), 2))}"
-        )
+    days = [
+        Daily(now.brings, 0.0, calcium, now.brings, *clock_hours(text)) for text in spans.values()
+    ]
+    table = days_of_ph(water, days, pco2=pco2, air_hours=hours)
+    told = [
+        f"{label} {plain_text(round(float(ph.min()), 2))} to "
+        f"{plain_text(round(float(ph.max()), 2))}"
+        for label, ph in zip(spans, table.T, strict=True)
+    ]
     base = float(water.state().ph_nbs[0])
     return [
         f"pH by it alone, against {plain_text(round(base, 2))} in balance with the room's air: "

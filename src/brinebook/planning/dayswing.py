@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -36,27 +37,30 @@ class Daily:
         return (hour - self.begins) % 24.0 < self.length - 1e-9
 
 
-def day_of_ph(water: Water, daily: Daily, *, pco2: float, air_hours: float) -> Floats:
-    """pH (NBS) at the end of each clock hour of a day, once days follow each other alike.
+def days_of_ph(water: Water, days: Sequence[Daily], *, pco2: float, air_hours: float) -> Floats:
+    """pH (NBS) at the end of each clock hour (rows) of each day (columns), once days are alike.
 
-    The water starts in balance with the air; what is used goes evenly round the clock. The lights'
-    own swing, larger as a rule, isn't in it.
+    The water, one state, starts in balance with the air; what is used goes evenly round the clock.
+    The lights' own swing, larger as a rule, isn't in it.
     """
-    each = daily.length
+    count = len(days)
+    here = replace(
+        water,
+        alkalinity=np.broadcast_to(water.alkalinity, (count,)),
+        dic=np.broadcast_to(water.dic, (count,)),
+        calcium=np.broadcast_to(water.calcium, (count,)),
+    )
+    per_hour = np.array([(day.alkalinity, day.carbon, day.calcium) for day in days]).T
+    per_hour = per_hour / np.array([day.length for day in days])
+    use = np.array([day.use for day in days]) / 24.0
     told = []
     for step in range(_DAYS * 24):
-        hour = step % 24
-        if daily.is_on(hour):
-            water = poured(
-                water,
-                alkalinity=daily.alkalinity / each,
-                carbon=daily.carbon / each,
-                calcium=daily.calcium / each,
-            )
-        water = calcified(water, daily.use / 24.0)
-        water = aired(water, 1.0, pco2=pco2, air_hours=air_hours)
+        on = np.array([day.is_on(step % 24) for day in days])
+        alkalinity, carbon, calcium = per_hour * on
+        here = poured(here, alkalinity=alkalinity, carbon=carbon, calcium=calcium)
+        here = aired(calcified(here, use), 1.0, pco2=pco2, air_hours=air_hours)
         if step >= (_DAYS - 1) * 24:
-            told.append(float(np.ravel(water.state().ph_nbs)[0]))
+            told.append(here.state().ph_nbs)
     return np.array(told)
 
 
