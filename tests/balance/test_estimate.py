@@ -200,6 +200,25 @@ def test_the_keepers_word_on_an_unlogged_change_settles_it() -> None:
     assert confirmed[asked.id].probability > max(0.99, asked.probability - 1e-9)
 
 
+def test_the_keepers_word_on_a_pump_that_still_stands_holds_the_next_day() -> None:
+    use = 8 * 11.904 / 300  # what 100 mL of 80 g/L bring a day
+    falling = [(61.0, 2.9 - 1.0 * use), (62.0, 2.9 - 2.0 * use)]
+    facts = [
+        fact(-1, "dosing", "carbonate", "100", "mL/day"),
+        *steady(61),
+        *alkalinity_tests(falling),
+    ]
+    asked = next(each for each in ask(facts, 62.1).unlogged if each.kind == "stop")
+    yes = fact(62.1, "verdict", asked.id, says="yes")
+    later = alkalinity_tests([(63.0, 2.9 - 3.0 * use)])
+    found = [each for each in ask([*facts, yes, *later], 63.1).unlogged if each.kind == "stop"]
+    assert [each.id == asked.id for each in found] == [False]  # it has grown by a day
+    assert found[0].probability > 0.99
+    no = fact(62.1, "verdict", asked.id, says="no")
+    denied = ask([*facts, no, *later], 63.1)
+    assert "stop" not in {each.kind for each in denied.unlogged}
+
+
 def test_alkalinity_by_the_kilogram_is_read_at_the_salinity_of_its_day() -> None:
     # 2788.13 umol/kg is 2.8532 meq/L at 35 PSU and 25 C (density 1.0233436 kg/L, TEOS-10)
     facts = [fact(day, "test", "alkalinity", "2788.13", "umol/kg") for day in range(20)]

@@ -23,6 +23,7 @@ _WRONG_SCALES = (6.0, 18.0, 60.0)
 _SPELL_SCALES = (6.0, 20.0, 60.0)
 _STOP_LONGEST_DAYS = 25.0
 _STOP_MEAN_DAYS = 5.0
+_SAME_TIME_DAYS = 0.05
 #: Share of the dosing that failed to arrive: all of it as a rule, or some part (mean, sd).
 _STOPPED = [(0.95, 0.08), (0.55, 0.2)]
 #: Chance that one of these falls alone, against that it rises: water can't lose more than is used.
@@ -67,7 +68,8 @@ class Field:
 class _FieldMaker:
     def __init__(self, window: Window, season: Season) -> None:
         self.window, self.season = window, season
-        self.said = {what: says for what, says in season.verdicts if says in ("yes", "no")}
+        self.said = [(change, says) for name, says in season.verdicts
+                     if says in ("yes", "no") and (change := _named(name)) is not None]  # fmt: skip
         self.causes: list[Cause] = []
         self.vectors: list[Floats] = []
         self.cause: list[int] = []
@@ -170,12 +172,18 @@ class _FieldMaker:
         return test is None or self.first.get(test.quantity, math.inf) < t
 
     def _is_forbidden(self, cause: Cause) -> bool:
-        return bool(self.said) and self.said.get(change_id(cause)) == "no"
+        return any(
+            says == "no" and said.is_like(cause) and said.overlaps(cause)
+            for said, says in self.said
+        )
 
     def _settled(self, cause: Cause, chance: float) -> float:
         """The chance of a cause, or near certainty where the keeper said that it was so."""
-        said = bool(self.said) and self.said.get(change_id(cause)) == "yes"
-        return _KEEPER_SAYS_SO if said else chance
+        told = any(
+            says == "yes" and said.is_like(cause) and said.is_met_by(cause)
+            for said, says in self.said
+        )
+        return _KEEPER_SAYS_SO if told else chance
 
     def _coefficients(
         self, kind: str, what: str
@@ -289,10 +297,39 @@ def change_id(cause: Cause) -> str:
     return f"{cause.kind}-{what.replace(' ', '_')}-{cause.begins:.3f}-{cause.ends:.3f}"
 
 
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """A change that the keeper spoke of, read back from its name."""
+
+    kind: str
+    what: str
+    begins: float
+    ends: float
+
+    def is_like(self, cause: Cause) -> bool:
+        """Whether it is of the same kind, and of the same thing."""
+        return self.kind == cause.kind and self.what == (cause.what or cause.kind).replace(" ", "_")
+
+    def overlaps(self, cause: Cause) -> bool:
+        """Whether both share some time."""
+        return self.begins < cause.ends and cause.begins < self.ends
+
+    def is_met_by(self, cause: Cause) -> bool:
+        """Whether it is the same change. One that went on after it was spoken of has grown."""
+        near = abs(cause.begins - self.begins) < _SAME_TIME_DAYS
+        return near and cause.ends > self.ends - _SAME_TIME_DAYS
+
+
+def _named(name: str) -> _Said | None:
+    """The change that `change_id` named so; None for any other name."""
+    parts = re.fullmatch(r"([a-z]+)-(.+)-(\d+\.\d{3})-(\d+\.\d{3})", name)
+    return _Said(parts[1], parts[2], float(parts[3]), float(parts[4])) if parts else None
+
+
 def change_begins(name: str) -> float | None:
     """The time at which the change begins that `change_id` named so; None for any other name."""
-    begins = re.fullmatch(r".+-(\d+\.\d{3})-\d+\.\d{3}", name)
-    return float(begins[1]) if begins else None
+    said = _named(name)
+    return said.begins if said else None
 
 
 def field_of(window: Window, season: Season) -> Field:
