@@ -73,6 +73,17 @@ def test_what_meets_a_use_and_the_calcium_that_goes_with_it(run: Run) -> None:
     assert found["a_day_CaCl2.2H2O 70 g/L"] == pytest.approx(56.18, rel=5e-4)
 
 
+def test_unequal_bottles_at_equal_volumes_take_calcium_away(run: Run) -> None:
+    found = _figures(
+        run, "dose", "--use", "0.5 dKH", "--volume", "300L", "--with", "NaHCO3 80 g/L",
+        "--with", "CaCl2.2H2O 50 g/L",
+    )  # fmt: skip
+    # 56.18 mL of each bring 56.18 x 50 x 40.078/147.01 = 765.8 mg of calcium a day, and 1072.0 mg
+    # are taken: -306.2 x 7 / 300 = -7.15 mg/L a week. Molar masses (IUPAC), 0.2 %.
+    assert found["equal_amounts_drift"] == pytest.approx(-7.15, rel=2e-3)
+    assert found["pair_ratio"] == pytest.approx(1.400, rel=1e-3)
+
+
 def test_a_volume_without_a_use_and_parts_that_bring_neither_are_refused(run: Run) -> None:
     for extra, code in (
         ((), "E-PLAN-USE"),

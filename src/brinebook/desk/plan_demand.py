@@ -15,7 +15,7 @@ from brinebook.desk.typed import number_and_unit, read_quantity
 from brinebook.errors import UsageProblem
 from brinebook.plan import Figure, Plan, Reason
 from brinebook.planning.cautions import cautions, of_salt
-from brinebook.planning.dosing import MEQ_PER_MG_CALCIUM
+from brinebook.planning.dosing import MEQ_PER_MG_CALCIUM, equal_amounts_drift, pair_ratio
 from brinebook.planning.solutions import StrengthImpossible
 from brinebook.planning.substances import BringsNone, Substance, find_substance, of_additive
 from brinebook.report.numbers import plain_text
@@ -126,9 +126,11 @@ def _worded(
             Figure("alkalinity_in_all", use * demand.days, "meq/L"),
             Figure("calcium_in_all", over, "mg/L"),
             Figure("volume", litres, "L"),
+            *_equal_figures(units, litres),
             *(Figure(f"a_day_{part.name}", value, f"{part.unit}/day")
               for part, value in units),
         ),
+        notes=tuple(_equal_notes(units, litres)),
         reasons=(
             Reason(
                 "Chalk takes 2 meq of alkalinity with 1 mmol (40.08 mg) of calcium. In mixed "
@@ -140,3 +142,34 @@ def _worded(
         ),
         cautions=cautions(*(each for salt in salts for each in of_salt(salt))),
     )  # fmt: skip
+
+
+def _equal(units: Sequence[tuple[Substance, float]], litres: float) -> tuple[float, float] | None:
+    """The pair's ratio, and what equal amounts would do to calcium in a week; None without one."""
+    carbonate = next((each for each in units if each[0].brings("alkalinity") > 0.0), None)
+    calcium = next((each for each in units if each[0].brings("calcium") > 0.0), None)
+    if carbonate is None or calcium is None or carbonate[0].unit != calcium[0].unit:
+        return None
+    drift = equal_amounts_drift(carbonate[0], calcium[0], a_day=carbonate[1], litres=litres)
+    return pair_ratio(carbonate[0], calcium[0]), drift
+
+
+def _equal_figures(units: Sequence[tuple[Substance, float]], litres: float) -> list[Figure]:
+    found = _equal(units, litres)
+    if found is None:
+        return []
+    return [
+        Figure("pair_ratio", found[0], "", origin="2 meq to 1 mmol"),
+        Figure("equal_amounts_drift", found[1], "mg/L/week"),
+    ]
+
+
+def _equal_notes(units: Sequence[tuple[Substance, float]], litres: float) -> list[str]:
+    found = _equal(units, litres)
+    if found is None or abs(found[0] - 1.0) <= 0.03:
+        return []
+    way = "up" if found[1] > 0.0 else "down"
+    return [
+        f"Equal amounts of the two would take calcium {way} by about "
+        f"{plain_text(float(f'{abs(found[1]):.2g}'))} mg/L a week."
+    ]

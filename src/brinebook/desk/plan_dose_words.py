@@ -13,7 +13,7 @@ from brinebook.measure import Measure
 from brinebook.plan import Chance, Course, CoursePoint, Expected, Figure, Plan, Reason, Step
 from brinebook.planning.daylevel import day_level
 from brinebook.planning.dayswing import Daily, clock_hours, days_of_ph
-from brinebook.planning.dosing import HORIZONS, Container, Pump, Setting
+from brinebook.planning.dosing import HORIZONS, Container, Pump, Setting, equal_amounts_drift
 from brinebook.planning.pours import water_of
 from brinebook.report.dates import date_text
 from brinebook.report.numbers import chance_text, plain_text
@@ -184,10 +184,21 @@ def _figures(
             )
         )  # fmt: skip
     if pair is not None:
-        figures.append(Figure("pair_ratio", pair[2], "", origin="2 meq to 1 mmol"))
+        figures += [
+            Figure("pair_ratio", pair[2], "", origin="2 meq to 1 mmol"),
+            Figure("equal_amounts_drift", _drift(start, pair), "mg/L/week"),
+        ]
     for bottle in bottles:
         figures += bottle_figures(bottle)
     return figures
+
+
+def _drift(start: Start, pair: Pair) -> float:
+    """What equal amounts of the two would do to calcium in a week at today's carbonate."""
+    return equal_amounts_drift(
+        pair[0].substance, pair[1].substance, a_day=pair[0].setting,
+        litres=float(np.median(start.drawn.litres)),
+    )  # fmt: skip
 
 
 def bottle_figures(bottle: Container) -> list[Figure]:
@@ -274,12 +285,11 @@ def _pair_notes(start: Start, settings: Sequence[Setting], pair: Pair | None) ->
         f"{calcium.substance.name}: 2 meq of alkalinity to 1 mmol of calcium, as chalk takes them."
     ]
     if abs(ratio - 1.0) > 0.03:
-        extra = carbonate.setting * carbonate.substance.brings("alkalinity") * (1.0 - ratio)
-        drift = extra * 20.039 / float(np.median(start.drawn.litres)) / max(ratio, 1e-9)
+        drift = _drift(start, pair)
         way = "up" if drift > 0 else "down"
         notes.append(
             f"So equal volumes of the two would take calcium {way} by about "
-            f"{plain_text(float(f'{abs(7 * drift):.2g}'))} mg/L a week at today's carbonate."
+            f"{plain_text(float(f'{abs(drift):.2g}'))} mg/L a week at today's carbonate."
         )
     second = next((one for one in settings if one.pump is calcium), None)
     if second is not None and second.because == "pair":

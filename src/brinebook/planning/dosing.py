@@ -211,6 +211,14 @@ def pair_ratio(carbonate: Substance, calcium: Substance) -> float:
     return meq / MEQ_PER_MG_CALCIUM / calcium.brings("calcium")
 
 
+def equal_amounts_drift(
+    carbonate: Substance, calcium: Substance, *, a_day: float, litres: float
+) -> float:
+    """How far calcium goes in a week, mg/L, if as much of the one goes in as of the other."""
+    ratio = pair_ratio(carbonate, calcium)
+    return 7.0 * a_day * (1.0 - ratio) * calcium.brings("calcium") / litres
+
+
 def _paired(drawn: Drawn, found: list[Setting]) -> list[Setting]:
     """Calcium's setting in the ratio to alkalinity's, unless the tests of calcium say otherwise."""
     pair = pair_of([one.pump for one in found])
