@@ -7,7 +7,7 @@ what stands in where it is left out; small tables of a part (a valve, a bed) are
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from brinebook.book.description_rig import SHAPES
@@ -21,6 +21,7 @@ from brinebook.desk.rig_places import (
     is_several,
     items,
     known_at,
+    where_of,
 )
 from brinebook.desk.rig_references import named_parts
 from brinebook.desk.rig_values import (
@@ -35,6 +36,7 @@ from brinebook.desk.rig_values import (
     written,
 )
 from brinebook.errors import BrinebookError
+from brinebook.rig import Assumed
 from brinebook.rig.water_side import FITTINGS
 
 #: Kinds of an input on a page.
@@ -120,6 +122,24 @@ class RigForm:
     def fields(self) -> Iterator[Field]:
         """Every field."""
         return (field for group in self.groups for field in group.fields)
+
+
+def with_assumed(
+    made: RigForm, found: Mapping[str, Any], assumed: Mapping[str, Assumed]
+) -> RigForm:
+    """The form with what stands in where no key has a default of its own, such as a height."""
+    if made.is_new:
+        return made
+    where = where_of(found, made.place)
+
+    def told(one: Field) -> Field:
+        stands_in = assumed.get(f"{where}.{one.path}")
+        if stands_in is None or one.stands_in:
+            return one
+        return replace(one, stands_in=stands_in.value, reason=stands_in.reason)
+
+    groups = (replace(group, fields=tuple(map(told, group.fields))) for group in made.groups)
+    return replace(made, groups=tuple(groups))
 
 
 def form(found: Mapping[str, Any], place: Place, *, feet: bool = False) -> RigForm:

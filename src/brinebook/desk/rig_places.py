@@ -119,6 +119,20 @@ def _find(
     return _find((*place, name), inner, below, rest[1 + len(name) :], several=is_several(key))
 
 
+def where_of(found: Mapping[str, Any], place: Place) -> str:
+    """“plumbing.pipes[riser]” of a place: what `find` reads."""
+    where, here = "", found
+    for name in place:
+        if name.isdigit():
+            here = items(here)[int(name)]
+            called = here.get("name")
+            where += f"[{called if isinstance(called, str) and called else int(name) + 1}]"
+        else:
+            where += f".{name}" if where else name
+            here = here.get(name, {}) if isinstance(here, Mapping) else {}
+    return where
+
+
 def words_of(where: str) -> str:
     """“upper riser: roughness” of a “plumbing.pipes[upper riser].roughness”."""
     head, opened, rest = where.partition("[")

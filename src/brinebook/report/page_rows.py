@@ -49,7 +49,7 @@ def _printed(measure: Measure) -> Measure:
 
 _UNITS = {
     "C": "°C", "F": "°F", "dC": "°C", "dF": "°F", "uatm": "µatm", "umol/kg": "µmol/kg",
-    "umol/L": "µmol/L", "ug/L": "µg/L", "m3": "m³", "m3/h": "m³/h",
+    "umol/L": "µmol/L", "ug/L": "µg/L", "m3": "m³", "m3/h": "m³/h", "m2": "m²", "kg/m3": "kg/m³",
 }  # fmt: skip
 _WRITTEN = {"ph": "pH", "orp": "ORP", "room_co2": "room CO2"}
 

@@ -11,7 +11,7 @@ from brinebook.desk.rig_cautions import cautions_for
 from brinebook.desk.rig_degrees import shows_fahrenheit
 from brinebook.desk.rig_edit import with_values, without
 from brinebook.desk.rig_first import FIRST, MORE, first_description, first_fields
-from brinebook.desk.rig_forms import RigForm, faults_of, form, sections, typed_values
+from brinebook.desk.rig_forms import RigForm, faults_of, form, sections, typed_values, with_assumed
 from brinebook.desk.rig_places import NEW, Place, plain
 from brinebook.desk.rig_values import with_unit
 from brinebook.errors import BrinebookError
@@ -91,8 +91,7 @@ def describe(visit: AtSystem) -> Response:
 @router.get("/life-support/describe/{path:path}")
 def part(visit: AtSystem, path: str) -> Response:
     """The form of one part."""
-    place = tuple(path.split("/"))
-    return _part(visit, form(plain(visit.opened.text), place, feet=_feet(visit)))
+    return _part(visit, _form(visit, tuple(path.split("/"))))
 
 
 @router.post("/life-support/describe/{path:path}")
@@ -100,7 +99,7 @@ def save_part(visit: Writer, form_sent: Sent, path: str) -> Response:
     """Keep the part, or take it out."""
     place, text = tuple(path.split("/")), visit.opened.text
     found = plain(text)
-    made = form(found, place, feet=_feet(visit))
+    made = _form(visit, place)
     typed = {one.path: form_sent[f"v.{one.path}"] for one in made.fields}
 
     def changed() -> str:
@@ -115,6 +114,13 @@ def save_part(visit: Writer, form_sent: Sent, path: str) -> Response:
         lambda problem: _part(visit, made, typed, form_sent["seen"], problem),
         after=_above(place),
     )
+
+
+def _form(visit: Visit, place: Place) -> RigForm:
+    opened = visit.opened
+    found, rig = plain(opened.text), opened.system.rig
+    made = form(found, place, feet=_feet(visit))
+    return made if rig is None else with_assumed(made, found, rig.assumed)
 
 
 def _above(place: Place) -> str:
