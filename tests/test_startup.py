@@ -80,8 +80,8 @@ def test_the_chemistry_of_a_sample_pays_for_no_storage() -> None:
 
 @pytest.mark.parametrize(
     "command",
-    ["today", "balance", "plan", "history", "add", "edit", "undo", "import", "new", "system", "export",
-     "check", "backup", "restore", "serve"],
+    ["today", "balance", "plan", "history", "add", "edit", "undo", "import", "new", "system",
+     "export", "check", "backup", "restore", "serve"],
 )  # fmt: skip
 def test_help_for_a_command_loads_none_of_the_heavy_parts(command: str) -> None:
     assert _heavy(_loaded_by(command, "--help")) == set()

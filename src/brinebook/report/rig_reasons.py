@@ -42,7 +42,8 @@ REASONS: Mapping[str, Reasons] = MappingProxyType(
             (
                 Reason("head lost in a pipe", "h = (f L/D + ΣK) v²/2g, Darcy and Weisbach",
                        ("colebrook1939",)),
-                Reason("friction factor f", "64/Re up to Re 2000, Colebrook from 4000, a cubic between",
+                Reason("friction factor f", "64/Re up to Re 2000, Colebrook from 4000, "
+                       "a cubic between",
                        ("colebrook1939", "rossman2020")),
                 Reason("K of fittings and valves", "n fT by fitting, and by how far a valve is "
                        "open", ("crane1988", "perry1997", "iec2011")),
