@@ -13,9 +13,17 @@ from brinebook.errors import UsageProblem
 
 #: What a keeper reads, in this order; the rest follows by name.
 FIRST = (
-    "start", "concepts", "notebook", "safety", "system-toml", "history-csv", "probes-csv", "commands",
-    "models", "trust",
-)  # fmt: skip
+    "start",
+    "concepts",
+    "notebook",
+    "safety",
+    "system-toml",
+    "history-csv",
+    "probes-csv",
+    "commands",
+    "models",
+    "trust",
+)
 _LEFT_OUT = ("decisions", "trust.d", "index")
 _LINK = re.compile(r'href="(?!https?:|#|/)([^"]*?)(?:\.md)?(#[^"]*)?"')
 
