@@ -1,4 +1,4 @@
-"""In which state a system stands: two numbers that change with everything written about it."""
+"""In which state a system stands: numbers that change with everything written about it."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from sqlalchemy import exists, func, select
 
 from brinebook.book.facts import current
 from brinebook.book.identity import from_us, stored_detail
-from brinebook.book.schema import descriptions, facts
+from brinebook.book.schema import descriptions, facts, plans
 from brinebook.timeline import Fact
 
 if TYPE_CHECKING:
@@ -19,21 +19,26 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """When the last fact was entered (two writes never share an instant), and which description."""
+    """When the last fact was entered (two writes never share an instant), which description, and
+    how many rows there are of accepted plans, which nothing ever takes away."""
 
     entered_us: int
     described: int
+    planned: int = 0
 
 
 def mark(connection: Connection, system_id: str) -> Mark:
-    """The state of a system now. Whatever writes a fact or a description changes it."""
+    """The state now. Whatever writes a fact, a description or a word on a plan changes it."""
     entered = connection.execute(
         select(func.max(facts.c.entered_us)).where(facts.c.system_id == system_id)
     ).scalar()
     described = connection.execute(
         select(func.max(descriptions.c.revision)).where(descriptions.c.system_id == system_id)
     ).scalar()
-    return Mark(int(entered or 0), int(described or 0))
+    planned = connection.execute(
+        select(func.count()).select_from(plans).where(plans.c.system_id == system_id)
+    ).scalar()
+    return Mark(int(entered or 0), int(described or 0), int(planned or 0))
 
 
 def chains_of(connection: Connection, system_id: str, ids: Sequence[str]) -> dict[str, str]:

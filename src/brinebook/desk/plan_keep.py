@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Literal, cast
 
@@ -75,6 +75,11 @@ def accept(
             entered=Entered(to_us(now), by, through),
         )
     return Accepted(plan, new)
+
+
+def as_of(loaded: Loaded, at: datetime) -> Loaded:
+    """The same facts without those after ``at``: what is due is told as of then."""
+    return replace(loaded, at=at, facts=tuple(fact for fact in loaded.facts if fact.when <= at))
 
 
 def kept_plans(loaded: Loaded, *, known: datetime | None = None) -> tuple[KeptPlan, ...]:

@@ -31,7 +31,7 @@ def plan_lines(plan: Plan, zone: ZoneInfo) -> list[str]:
         lines.append("")
     if plan.chances:
         lines.append("Of 100 such cases it")
-        lines += [f"  {_in_hundred(c.probability):>8}  {c.what}" for c in plan.chances]
+        lines += [f"  {in_hundred(c.probability):>8}  {c.what}" for c in plan.chances]
         lines.append("")
     for reason in plan.reasons:
         lines += _wrap(reason.text)
@@ -55,7 +55,8 @@ def why_lines(plan: Plan, zone: ZoneInfo) -> list[str]:
     return lines
 
 
-def _in_hundred(probability: float) -> str:
+def in_hundred(probability: float) -> str:
+    """Of a hundred such cases, so many: “97”, “under 1”."""
     if 0.0 < probability < 0.01:
         return "under 1"
     if 0.99 < probability < 1.0:
@@ -140,14 +141,15 @@ def _course_lines(course: Course, at: datetime, zone: ZoneInfo) -> list[str]:
     unit = f", {course.unit}" if course.unit else ""
     label = f" ({course.label})" if course.label else ""
     lines = [f"{course.name.replace('_', ' ')}{unit}{label}"]
-    for point in _thinned(course):
+    for point in thinned(course):
         spread = (point.high - point.low) / 3.92
         shown = measure_and_range_text(Measure(point.value, spread, "", point.low, point.high))
         lines.append(f"  {instant_text(point.when, at, zone):<24} {shown}")
     return lines
 
 
-def _thinned(course: Course) -> Iterable[CoursePoint]:
+def thinned(course: Course) -> Iterable[CoursePoint]:
+    """The points that a table shows: all of a short course, nine of a long one."""
     count = len(course.points)
     if count <= _MOST_POINTS:
         return course.points

@@ -15,9 +15,9 @@ MODULES = (
     "home", "sign_in", "today", "why", "water", "balance", "verdict",
     "enter", "enter_test", "enter_sitting", "enter_words", "enter_amount", "saved",
     "log", "fact", "photo", "system", "access", "look", "sources", "help",
-    "life_support", "life_support_forms", "life_support_try",
+    "life_support", "life_support_forms", "life_support_try", "dosing", "dosing_kept",
 )  # fmt: skip
-NAVIGATION = ("today", "water", "balance", "life-support", "log", "system", "help")
+NAVIGATION = ("today", "water", "balance", "dosing", "life-support", "log", "system", "help")
 
 
 def load_routers() -> Iterator[APIRouter]:

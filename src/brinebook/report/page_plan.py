@@ -1,0 +1,143 @@
+"""A plan and an accepted plan as the notebook lays them out: texts and tables, no arithmetic."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from brinebook.measure import Measure
+from brinebook.plan import Came, Course, CoursePoint, KeptPlan, KeptStep, Plan
+from brinebook.report.dates import instant_text
+from brinebook.report.numbers import measure_and_range_text
+from brinebook.report.page_rows import quantity_label, unit_label
+from brinebook.report.plan_text import came_text, figure_text, in_hundred, thinned
+from brinebook.report.shown import shown_measure
+from brinebook.units import QUANTITIES
+
+
+@dataclass(frozen=True, slots=True)
+class ShownCourse:
+    """A course as a table: its name, unit and label, and when and how much."""
+
+    name: str
+    unit: str
+    label: str
+    rows: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ShownPlan:
+    """A plan with everything about it as text; ``steps`` are when and what."""
+
+    plan: Plan
+    steps: tuple[tuple[str, str], ...]
+    chances: tuple[tuple[str, str], ...]
+    courses: tuple[ShownCourse, ...]
+    figures: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ShownStep:
+    """A step of an accepted plan: its number, when, what, its state, and the fact it became."""
+
+    number: int
+    when: str
+    text: str
+    state: str
+    fact: str
+    is_test: bool
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it can still be done or left out."""
+        return self.state in ("due", "coming", "missed")
+
+
+@dataclass(frozen=True, slots=True)
+class ShownKept:
+    """An accepted plan: when, by whom, its steps, what came; ``standing`` open, over or dropped."""
+
+    id: str
+    kind: str
+    headline: str
+    about: str
+    made: str
+    by: str
+    standing: str
+    done: int
+    steps: tuple[ShownStep, ...]
+    came: tuple[str, ...] = ()
+
+
+def shown_plan(plan: Plan, zone: ZoneInfo, units: Mapping[str, str]) -> ShownPlan:
+    """The plan as text, its courses in the keeper's units."""
+    return ShownPlan(
+        plan,
+        tuple((instant_text(step.when, plan.at, zone), _capital(step.text)) for step in plan.steps),
+        tuple((in_hundred(one.probability), one.what) for one in plan.chances),
+        tuple(_course(course, plan.at, zone, units) for course in plan.courses),
+        tuple(figure_text(figure) for figure in plan.figures),
+    )
+
+
+def shown_kept(
+    kept: KeptPlan,
+    zone: ZoneInfo,
+    *,
+    came: Sequence[Came] = (),
+    units: Mapping[str, str] | None = None,
+) -> ShownKept:
+    """An accepted plan as text, with what came against what was expected where that is told."""
+    plan = kept.plan
+    told = [one for one in came if one.value is not None]
+    return ShownKept(
+        id=plan.id,
+        kind=plan.kind,
+        headline=plan.headline,
+        about=", ".join(quantity_label(name) for name in plan.about),
+        made=instant_text(plan.at, plan.at, zone),
+        by=kept.by,
+        standing="dropped" if kept.dropped else "open" if kept.is_open else "over",
+        done=sum(one.state == "done" for one in kept.steps),
+        steps=tuple(_step(one, plan.at, zone) for one in kept.steps),
+        came=tuple(dict.fromkeys(came_text(one, plan.at, zone, units or {}) for one in told)),
+    )
+
+
+def _step(one: KeptStep, at: datetime, zone: ZoneInfo) -> ShownStep:
+    return ShownStep(
+        one.number,
+        instant_text(one.step.when, at, zone),
+        _capital(one.step.text),
+        one.state,
+        one.fact.id if one.fact else "",
+        is_test=one.step.kind == "test",
+    )
+
+
+def _course(course: Course, at: datetime, zone: ZoneInfo, units: Mapping[str, str]) -> ShownCourse:
+    known = QUANTITIES.get(course.name)
+    unit = course.unit
+    if known is not None and unit == known.unit:
+        unit = units.get(course.name) or unit
+    rows = tuple(
+        (instant_text(point.when, at, zone), _point_text(course, point, unit))
+        for point in thinned(course)
+    )
+    name = quantity_label(course.name) if known else course.name.replace("_", " ")
+    return ShownCourse(name, unit_label(unit) if unit else "", course.label, rows)
+
+
+def _point_text(course: Course, point: CoursePoint, unit: str) -> str:
+    spread = (point.high - point.low) / 3.92
+    measure = Measure(point.value, spread, "", point.low, point.high)
+    if unit != course.unit:
+        shown = shown_measure(course.name, measure, unit)
+        measure = Measure(shown.value, shown.sd, "", shown.low, shown.high)
+    return measure_and_range_text(measure)
+
+
+def _capital(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"

@@ -1,0 +1,146 @@
+"""Dosing: the plan of the daily doses, what was accepted, and every other plan as a form."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+
+from starlette.responses import Response
+
+from brinebook.desk.entering import BROWSER
+from brinebook.desk.plan_asked import FORMS, Answered, Asked, asked_plan
+from brinebook.desk.plan_keep import accept as keep_plan
+from brinebook.desk.plan_keep import as_of, kept_plans
+from brinebook.errors import BrinebookError, UsageProblem
+from brinebook.report.page_plan import ShownKept, shown_kept, shown_plan
+from brinebook.web.forms import Form, Sent, Writer
+from brinebook.web.pages import system_router
+from brinebook.web.visit import AtSystem, PageMissing, Visit
+
+router = system_router()
+#: Plans that are over or were given up are told of so far back, by number.
+_OVER_AT_ONCE = 8
+
+
+class PlanMovedOn(UsageProblem):
+    """The plan that was to be accepted isn't what the book would say now."""
+
+    code = "E-PLAN-MOVED-ON"
+    http_status = 409
+
+    def __init__(self) -> None:
+        super().__init__(
+            "Something was written since this plan was made, so it was not accepted.",
+            "The plan below knows of it: accept that one, if you like it.",
+        )
+
+
+class InstantUnreadable(UsageProblem):
+    """The instant of a plan can't be read."""
+
+    code = "E-PLAN-INSTANT"
+
+    def __init__(self) -> None:
+        super().__init__("The form doesn't say of when its plan is.", "Load the page anew.")
+
+
+@router.get("/dosing")
+def dosing(visit: AtSystem) -> Response:
+    """What to set the pumps to, the accepted plans, and the forms of the others."""
+    kept = _kept(visit)
+    return visit.page(
+        "dosing.html",
+        here="dosing",
+        open_plans=[one for one in kept if one.standing == "open"],
+        over=[one for one in kept if one.standing != "open"][:_OVER_AT_ONCE],
+        forms=[name for name in FORMS if name != "dose"],
+    )
+
+
+@router.get("/dosing/plan/{kind}")
+def plan(visit: AtSystem, kind: str) -> Response:
+    """One plan: its form, and the answer where the form was sent or needs nothing."""
+    form = FORMS.get(kind)
+    if form is None:
+        raise PageMissing(visit.request.url.path)
+    asked = visit.request.query_params
+    typed = {name: asked[name].strip() for name in form.fields if asked.get(name)}
+    if not typed and (form.needed or "ask" not in asked) and form.fields:
+        return _page(visit, kind, typed)
+    return _answered(visit, kind, typed)
+
+
+@router.post("/dosing/plan/{kind}")
+def accept(visit: Writer, form: Sent, kind: str) -> Response:
+    """Keep the plan that was shown: made anew from the same words, as of the same instant."""
+    if kind not in FORMS:
+        raise PageMissing(visit.request.url.path)
+    typed = {name: form[name] for name in FORMS[kind].fields if form[name]}
+    try:
+        found = asked_plan(kind, _asked(visit, typed, _instant(form)))
+        if found.plan.id != form["plan"]:
+            return _answered(visit, kind, typed, PlanMovedOn())
+        done = keep_plan(
+            visit.opened, found.plan, now=visit.now, by=visit.session.by, through=BROWSER
+        )
+    except BrinebookError as problem:
+        return _page(visit, kind, typed, problem=problem)
+    return visit.redirect(visit.url(f"dosing/kept/{done.plan.id}"))
+
+
+def _answered(
+    visit: Visit, kind: str, typed: Mapping[str, str], remark: BrinebookError | None = None
+) -> Response:
+    standing = visit.notebook.shelf.standing(visit.at)
+    if standing.told is None:
+        return visit.page("reckoning.html", here="dosing")
+    told = standing.told
+    # To the second, as a form can say it back: the same words then make the same plan.
+    asked = _asked(visit, typed, told.at.replace(microsecond=0))
+    try:
+        if typed:
+            found = asked_plan(kind, asked)
+        else:
+            found = told.derived(f"plan {kind}", lambda: asked_plan(kind, asked))
+    except BrinebookError as problem:
+        return _page(visit, kind, typed, problem=problem)
+    return _page(visit, kind, typed, found=found, problem=remark)
+
+
+def _page(
+    visit: Visit,
+    kind: str,
+    typed: Mapping[str, str],
+    *,
+    found: Answered | None = None,
+    problem: BrinebookError | None = None,
+) -> Response:
+    return visit.page(
+        "dosing_plan_part.html" if visit.partial else "dosing_plan.html",
+        status=200 if problem is None or visit.partial else problem.http_status,
+        here="dosing",
+        kind=kind,
+        form=FORMS[kind],
+        typed=typed,
+        shown=None if found is None else shown_plan(found.plan, found.zone, found.units),
+        problem=problem,
+    )
+
+
+def _asked(visit: Visit, typed: Mapping[str, str], at: datetime) -> Asked:
+    return Asked(visit.notebook.shelf.address, visit.at.name, at, typed)
+
+
+def _instant(form: Form) -> datetime:
+    try:
+        found = datetime.fromisoformat(form["at"])
+    except ValueError:
+        raise InstantUnreadable from None
+    if found.tzinfo is None:
+        raise InstantUnreadable
+    return found
+
+
+def _kept(visit: Visit) -> list[ShownKept]:
+    loaded = as_of(visit.loaded, visit.now)
+    return [shown_kept(one, loaded.zone) for one in kept_plans(loaded)]

@@ -1,0 +1,145 @@
+"""Dosing in the notebook: the same plans as on the command line, accepted and done by touch."""
+
+from __future__ import annotations
+
+import html
+import re
+from typing import Any
+
+import pytest
+
+from brinebook.desk.looking import Chosen, history
+from brinebook.desk.opening import open_system
+from brinebook.timeline import Fact
+from tests.conftest import Run
+from tests.web.conftest import NOW, Open, Reader, fields_of
+
+_AT = NOW.isoformat()
+_KEPT = re.compile(r"/dosing/kept/([0-9a-f]{8})/drop")
+
+
+def _doses(book: str) -> list[Fact]:
+    return [one.fact for one in history(open_system(book), Chosen(kinds=("dosing", "dose")))]
+
+
+def _text(page: str) -> str:
+    return " ".join(html.unescape(re.sub(r"<[^>]*>", " ", page)).split())
+
+
+def _plan(run: Run, book: str, *words: str) -> Any:
+    outcome = run("--book", book, "plan", *words, "--at", _AT, "--json")
+    assert outcome.status == 0, outcome.err
+    return outcome.json
+
+
+@pytest.fixture
+def still(reader: Reader) -> Reader:
+    """The notebook with its clock stopped: a plan of another second has other digits."""
+    reader.client.app.state.notebook.shelf.now = lambda: NOW  # type: ignore[attr-defined]
+    return reader
+
+
+def _accepted(reader: Reader) -> tuple[str, str]:
+    """A correction, accepted: the plan's id and the page that it leads to."""
+    asked = "dosing/plan/correct?quantity=calcium&to=445+mg/L"
+    page = reader.get(asked)
+    after = reader.post("dosing/plan/correct", fields_of(page))
+    found = _KEPT.search(after)
+    assert found is not None
+    return found[1], after
+
+
+def test_the_daily_doses_are_those_of_the_command_line(still: Reader, book: str, run: Run) -> None:
+    told = _plan(run, book, "dose")
+    page = _text(still.get("dosing/plan/dose"))
+    assert told["headline"] in page
+    assert all(one["what"] in page for one in told["chances"])
+    assert all(note in page for note in told["notes"])
+
+
+def test_the_page_leads_to_the_daily_doses_without_a_script(reader: Reader) -> None:
+    page = reader.get("dosing")
+    assert f'href="{reader.url("dosing/plan/dose")}"' in page
+    assert f'hx-get="{reader.url("dosing/plan/dose")}"' in page
+    part = reader.client.get(reader.url("dosing/plan/dose"), headers={"HX-Request": "true"}).text
+    assert "<html" not in part
+    assert "<h2>" in part
+
+
+def test_a_correction_says_steps_chances_and_course_as_on_the_command_line(
+    still: Reader, book: str, run: Run
+) -> None:
+    told = _plan(run, book, "correct", "calcium", "--to", "445 mg/L")
+    assert told["steps"]
+    page = still.get("dosing/plan/correct?quantity=calcium&to=445+mg/L")
+    text = _text(page)
+    assert told["headline"] in text
+    assert all(step["text"][1:] in text for step in told["steps"])
+    assert all(caution["text"] in text for caution in told["cautions"])
+    assert 'value="445 mg/L"' in page
+
+
+def test_an_accepted_plan_stands_in_today_becomes_a_fact_once_and_is_over(
+    reader: Reader, book: str
+) -> None:
+    before = len(_doses(book))
+    plan, page = _accepted(reader)
+    assert "Step 1" in reader.get("today") or plan in reader.get("today")
+    assert "Plans that you accepted" in reader.get("dosing")
+    fields = {"token": fields_of(page)["token"], "amount": ""}
+    for _ in range(2):
+        after = reader.post(f"dosing/kept/{plan}/done/1", fields)
+    assert len(_doses(book)) == before + 1
+    assert "Done," in _text(after)
+    again = reader.post(f"dosing/kept/{plan}/drop", fields)
+    assert "Given up." in again
+    assert plan not in reader.get("today")
+
+
+def test_a_plan_that_the_book_has_gone_past_is_shown_anew_and_not_accepted(
+    reader: Reader, run: Run, book: str
+) -> None:
+    fields = fields_of(reader.get("dosing/plan/correct?quantity=calcium&to=445+mg/L"))
+    assert run("--book", book, "add", "test", "calcium", "405 mg/L", "--when",
+               "2026-03-10T09:00").status == 0  # fmt: skip
+    page = reader.post("dosing/plan/correct", fields, status=409)
+    assert "it was not accepted" in page
+    assert "Plans that you accepted" not in reader.get("dosing")
+
+
+@pytest.mark.parametrize(
+    ("path", "says"),
+    [
+        ("correct?quantity=cheese&to=1", "cheese"),
+        ("correct?to=8+dKH", "needs the field"),
+        ("correct?quantity=calcium&days=lots", "from 1 to 14"),
+        ("change?quantity=nitrate&amount=so+much", "so much"),
+    ],
+)
+def test_what_cannot_be_planned_is_said_beside_the_form_as_it_was_filled(
+    reader: Reader, path: str, says: str
+) -> None:
+    answer = reader.client.get(reader.url(f"dosing/plan/{path}"))
+    assert answer.status_code in {400, 422}
+    assert says in _text(answer.text)
+    assert "<form" in answer.text
+
+
+def test_a_water_change_answers_where_the_habit_leads(still: Reader, book: str, run: Run) -> None:
+    told = _plan(run, book, "change", "nitrate", "--amount", "10 %", "--every", "7")
+    page = still.get("dosing/plan/change?quantity=nitrate&amount=10+%25&every=7")
+    assert told["headline"] in _text(page)
+
+
+def test_a_guest_who_only_reads_sees_plans_and_can_accept_none(book: str, open_at: Open) -> None:
+    reader = open_at(book, read_only=True)
+    page = reader.get("dosing/plan/correct?quantity=calcium&to=445+mg/L")
+    assert "What to do" in page
+    assert 'method="post"' not in page
+    sent = reader.client.post(reader.url("dosing/plan/correct"), data={"plan": "00000000"})
+    assert sent.status_code == 403
+
+
+def test_a_plan_or_step_that_is_none_is_said_so(reader: Reader) -> None:
+    assert reader.client.get(reader.url("dosing/plan/tea")).status_code == 404
+    assert reader.client.get(reader.url("dosing/kept/00000000")).status_code == 404
