@@ -11,7 +11,7 @@ from brinebook.cli.options import json_option, system_option
 from brinebook.cli.session import Session
 
 if TYPE_CHECKING:
-    from brinebook.desk.checking import Finding
+    from brinebook.desk.finding import Finding
 
 FOUND_FAULTS = 1
 
