@@ -155,9 +155,6 @@ USE_PRIOR_DOSING_SD = 0.40
 #: fast that it comes out changed by a fifth at most (common practice, no source).
 USE_PRIOR_PASSING_SD = 0.20
 
-#: A quantity's own rate fades over such a time unless the tests keep it up (days).
-RATE_LASTS_DAYS = 150.0
-
 #: How far a pump's delivery wanders in a root day, as a fraction: tubes wear, lines clog (common
 #: practice, no source: some per cent in a season).
 PUMP_WEAR = 0.004

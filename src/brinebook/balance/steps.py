@@ -190,8 +190,7 @@ class Mover:
             return A
         for position, name in enumerate(self.season.quantities):
             A[position, position] -= beliefs.BELIEFS[name].pull
-            rate = self.index[f"rate|{name}"]
-            A[position, rate], A[rate, rate] = -1.0, -1.0 / beliefs.RATE_LASTS_DAYS
+            A[position, self.index[f"rate|{name}"]] = -1.0
         if "media" in self.index:
             A[self.index["level|phosphate"], self.index["media"]] = -1.0
             A[self.index["media"], self.index["media"]] = -1.0 / _MEDIA_LIFE_DAYS
