@@ -51,6 +51,7 @@ class DrillUnknown(UsageProblem):
     """No drill of the described rig has that id."""
 
     code = "E-DRILL"
+    http_status = 404
 
     def __init__(self, asked: str, known: Sequence[str]) -> None:
         import difflib
