@@ -15,6 +15,7 @@ from tests.conftest import Run
 from tests.web.conftest import NOW, Open, Reader, fields_of
 
 _AT = NOW.isoformat()
+_STEPS = re.compile(r'id="step-(\d+)"')
 _KEPT = re.compile(r"/dosing/kept/([0-9a-f]{8})/drop")
 
 
@@ -37,6 +38,13 @@ def still(reader: Reader) -> Reader:
     """The notebook with its clock stopped: a plan of another second has other digits."""
     reader.client.app.state.notebook.shelf.now = lambda: NOW  # type: ignore[attr-defined]
     return reader
+
+
+def _tested(run: Run, book: str) -> None:
+    """Three tests of the same morning: no other test would change what is to be done."""
+    for hour in ("06", "07", "08"):
+        words = ("add", "test", "calcium", "415 mg/L", "--when", f"2026-03-10T{hour}:00")
+        assert run("--book", book, *words).status == 0
 
 
 def _accepted(reader: Reader) -> tuple[str, str]:
@@ -80,8 +88,9 @@ def test_a_correction_says_steps_chances_and_course_as_on_the_command_line(
 
 
 def test_an_accepted_plan_stands_in_today_becomes_a_fact_once_and_is_over(
-    reader: Reader, book: str
+    reader: Reader, book: str, run: Run
 ) -> None:
+    _tested(run, book)
     before = len(_doses(book))
     plan, page = _accepted(reader)
     assert "Step 1" in reader.get("today") or plan in reader.get("today")
@@ -94,6 +103,19 @@ def test_an_accepted_plan_stands_in_today_becomes_a_fact_once_and_is_over(
     again = reader.post(f"dosing/kept/{plan}/drop", fields)
     assert "Given up." in again
     assert plan not in reader.get("today")
+
+
+def test_a_planned_test_asks_for_its_reading_beside_the_step(
+    reader: Reader, book: str, run: Run
+) -> None:
+    _tested(run, book)
+    plan, page = _accepted(reader)
+    number = _STEPS.findall(page)[-1]  # a correction ends with a test
+    fields = {"token": fields_of(page)["token"], "amount": ""}
+    asked = reader.post(f"dosing/kept/{plan}/done/{number}", fields, status=400)
+    assert "Write down what it read" in asked
+    after = reader.post(f"dosing/kept/{plan}/done/{number}", fields | {"amount": "441 mg/L"})
+    assert "the fact" in after
 
 
 def test_a_plan_that_the_book_has_gone_past_is_shown_anew_and_not_accepted(

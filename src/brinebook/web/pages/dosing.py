@@ -8,7 +8,8 @@ from datetime import datetime
 from starlette.responses import Response
 
 from brinebook.desk.entering import BROWSER
-from brinebook.desk.plan_asked import FORMS, Answered, Asked, asked_plan
+from brinebook.desk.plan_asked import FORMS, Answered, asked_plan
+from brinebook.desk.plan_asked_fields import Asked
 from brinebook.desk.plan_keep import accept as keep_plan
 from brinebook.desk.plan_keep import as_of, kept_plans
 from brinebook.errors import BrinebookError, UsageProblem
@@ -53,7 +54,8 @@ def dosing(visit: AtSystem) -> Response:
         here="dosing",
         open_plans=[one for one in kept if one.standing == "open"],
         over=[one for one in kept if one.standing != "open"][:_OVER_AT_ONCE],
-        forms=[name for name in FORMS if name != "dose"],
+        forms=[name for name, form in FORMS.items() if name != "dose" and not form.slip],
+        slips=[name for name, form in FORMS.items() if form.slip],
     )
 
 
@@ -78,7 +80,7 @@ def accept(visit: Writer, form: Sent, kind: str) -> Response:
     typed = {name: form[name] for name in FORMS[kind].fields if form[name]}
     try:
         found = asked_plan(kind, _asked(visit, typed, _instant(form)))
-        if found.plan.id != form["plan"]:
+        if not found.of_book or found.plan.id != form["plan"]:
             return _answered(visit, kind, typed, PlanMovedOn())
         done = keep_plan(
             visit.opened, found.plan, now=visit.now, by=visit.session.by, through=BROWSER
@@ -122,13 +124,14 @@ def _page(
         kind=kind,
         form=FORMS[kind],
         typed=typed,
+        of_book=found is not None and found.of_book,
         shown=None if found is None else shown_plan(found.plan, found.zone, found.units),
         problem=problem,
     )
 
 
 def _asked(visit: Visit, typed: Mapping[str, str], at: datetime) -> Asked:
-    return Asked(visit.notebook.shelf.address, visit.at.name, at, typed)
+    return Asked(visit.notebook.shelf.address, visit.at.name, visit.opened.zone, at, typed)
 
 
 def _instant(form: Form) -> datetime:

@@ -9,7 +9,8 @@ from starlette.responses import Response
 from brinebook.desk.entering import BROWSER, form_moment
 from brinebook.desk.opening import Loaded
 from brinebook.desk.plan_keep import as_of, do_step, drop, kept_plan, skip_step, what_came
-from brinebook.errors import BrinebookError
+from brinebook.errors import BrinebookError, UsageProblem
+from brinebook.plan import KeptStep
 from brinebook.report.page_plan import shown_kept
 from brinebook.report.shown import shown_units
 from brinebook.web.forms import Form, Sent, Writer
@@ -17,6 +18,17 @@ from brinebook.web.pages import system_router
 from brinebook.web.visit import AtSystem, Visit
 
 router = system_router()
+
+
+class ReadingMissing(UsageProblem):
+    """A planned test was said to be done without what it read."""
+
+    code = "E-PLAN-READING"
+
+    def __init__(self) -> None:
+        super().__init__(
+            "The test isn't written down yet.", "Write down what it read, with its unit: 8.2 dKH."
+        )
 
 
 @router.get("/dosing/kept/{plan}")
@@ -29,7 +41,9 @@ def show(visit: AtSystem, plan: str) -> Response:
 def done(visit: Writer, form: Sent, plan: str, step: int) -> Response:
     """Write the step down as done; sent twice, it is written once."""
 
-    def write(loaded: Loaded) -> None:
+    def write(loaded: Loaded, one: KeptStep) -> None:
+        if one.step.kind == "test" and not form["amount"]:
+            raise ReadingMissing
         when = form_moment(form["when"], opened=visit.opened, now=visit.now)
         do_step(
             loaded, plan, step, amount=form["amount"] or None, when=when, now=visit.now,
@@ -43,7 +57,7 @@ def done(visit: Writer, form: Sent, plan: str, step: int) -> Response:
 def skip(visit: Writer, form: Sent, plan: str, step: int) -> Response:
     """Leave the step out."""
 
-    def write(loaded: Loaded) -> None:
+    def write(loaded: Loaded, _: KeptStep) -> None:
         skip_step(loaded, plan, step, now=visit.now, by=visit.session.by, through=BROWSER)
 
     return _once(visit, form, plan, step, write)
@@ -57,16 +71,16 @@ def give_up(visit: Writer, plan: str) -> Response:
 
 
 def _once(
-    visit: Visit, form: Form, plan: str, step: int, write: Callable[[Loaded], None]
+    visit: Visit, form: Form, plan: str, step: int, write: Callable[[Loaded, KeptStep], None]
 ) -> Response:
     loaded = _loaded(visit)
     found = kept_plan(loaded, plan)
-    settled = [
-        one for one in found.steps if one.number == step and one.state in ("done", "skipped")
+    open_steps = [
+        one for one in found.steps if one.number == step and one.state not in ("done", "skipped")
     ]
     try:
-        if not settled:
-            write(loaded)
+        for one in open_steps:
+            write(loaded, one)
     except BrinebookError as problem:
         return _page(visit, plan, form=form, step=step, problem=problem)
     return visit.redirect(visit.url(f"dosing/kept/{found.plan.id}"))

@@ -1,0 +1,134 @@
+"""Plans of doses, bottles and water changes, each from what was typed into its form."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from brinebook.desk.plan_asked_fields import Asked
+from brinebook.desk.plan_now import Said
+from brinebook.plan import Plan
+
+if TYPE_CHECKING:
+    from brinebook.desk.plan_start import Start
+
+
+def dose(asked: Asked) -> tuple[Plan, Start]:
+    """The daily doses."""
+    from brinebook.desk.plan_dose import dosing_plan
+
+    return dosing_plan(asked.address, asked.name, at=asked.at)
+
+
+def correct(asked: Asked) -> tuple[Plan, Start]:
+    """A level brought to a value."""
+    from brinebook.desk.plan_correct import correction_plan
+
+    return correction_plan(
+        asked.address,
+        asked.need("quantity"),
+        asked.name,
+        said=Said(),
+        to=asked.get("to"),
+        substance=asked.get("substance"),
+        days=int(asked.number("days", least=1, most=14) or 1),
+        at=asked.at,
+    )
+
+
+def change(asked: Asked) -> tuple[Plan, Start]:
+    """Water changes."""
+    from brinebook.desk.plan_change import Change, change_plan
+
+    times = asked.number("times", least=1, most=60)
+    return change_plan(
+        asked.address,
+        asked.get("quantity"),
+        asked.name,
+        said=Said(),
+        typed=Change(
+            to=asked.get("to"),
+            amount=asked.get("amount"),
+            every=asked.number("every", least=0.5, most=60),
+            times=None if times is None else int(times),
+            temperature=asked.get("new_temperature"),
+        ),
+        at=asked.at,
+    )
+
+
+def salinity(asked: Asked) -> tuple[Plan, Start]:
+    """Salinity brought back."""
+    from brinebook.desk.plan_salinity import salinity_plan
+
+    return salinity_plan(
+        asked.address, asked.name, said=Said(), to=asked.get("to"), level=None, at=asked.at
+    )
+
+
+def bottle(asked: Asked) -> tuple[Plan, Start]:
+    """When bottles run dry, and what a stuck pump could do."""
+    from brinebook.desk.plan_bottle import Stated, bottle_plan
+
+    away = int(asked.number("away", least=1, most=365) or 0)
+    stated = Stated(worst=asked.get("worst"), away=away)
+    return bottle_plan(asked.address, asked.name, said=Said(), stated=stated, at=asked.at)
+
+
+def limewater(asked: Asked) -> tuple[Plan, Start]:
+    """What limewater brings."""
+    from brinebook.desk.plan_limewater import Lime, limewater_plan
+
+    return limewater_plan(
+        asked.address,
+        asked.name,
+        said=Said(evaporation=asked.get("evaporation")),
+        lime=Lime(asked.get("strength"), asked.get("hours") or ""),
+        at=asked.at,
+    )
+
+
+def reactor(asked: Asked) -> tuple[Plan, Start]:
+    """A calcium reactor's drip."""
+    from brinebook.desk.plan_reactor import Drip, reactor_plan
+
+    drip = Drip(
+        asked.need("effluent"), asked.get("flow"), asked.get("effluent_ph"), asked.get("co2_bottle")
+    )
+    return reactor_plan(asked.address, asked.name, said=Said(), drip=drip, at=asked.at)
+
+
+def residue(asked: Asked) -> tuple[Plan, Start]:
+    """What a year of dosing leaves behind."""
+    from brinebook.desk.plan_residue import Dosed, residue_plan
+
+    dosed = Dosed(
+        change=asked.get("amount"), every=asked.number("every", least=0.5, most=365) or 7.0
+    )
+    return residue_plan(asked.address, asked.name, said=Said(), dosed=dosed, at=asked.at)
+
+
+def solution(asked: Asked) -> tuple[Plan, None]:
+    """What to weigh for a solution; needs no book."""
+    from brinebook.desk.plan_solution import solution_plan
+
+    return solution_plan(
+        asked.need("salt"),
+        strength=asked.get("strength"),
+        volume=asked.get("volume") or "1 L",
+        temperature=asked.get("temperature"),
+    ), None
+
+
+def mix(asked: Asked) -> tuple[Plan, None]:
+    """Salt for new water, and the time to warm it; needs no book."""
+    from brinebook.desk.plan_mix import Batch, mix_plan
+
+    return mix_plan(
+        Batch(
+            asked.need("volume"),
+            asked.get("to") or "35",
+            temperature=asked.get("temperature"),
+            warm_to=asked.get("warm_to"),
+            heater=asked.get("heater"),
+        )
+    ), None

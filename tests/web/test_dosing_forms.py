@@ -1,0 +1,132 @@
+"""Every plan's form in the notebook gives the answer that the command line gives."""
+
+from __future__ import annotations
+
+import html
+import re
+from urllib.parse import urlencode
+
+from brinebook.desk.plan_asked import FORMS
+from brinebook.web.texts import load_texts
+from tests.conftest import Run
+from tests.web.conftest import NOW, Reader
+
+_WITHOUT_BOOK = ("solution", "mix")
+
+#: By form: what is typed into its fields, and the same asked on the command line.
+SAME: dict[str, tuple[dict[str, str], list[str]]] = {
+    "dose": ({}, ["dose"]),
+    "correct": (
+        {"quantity": "calcium", "to": "445 mg/L", "days": "2"},
+        ["correct", "calcium", "--to", "445 mg/L", "--days", "2"],
+    ),
+    "change": (
+        {"quantity": "nitrate", "amount": "10 %", "every": "7"},
+        ["change", "nitrate", "--amount", "10 %", "--every", "7"],
+    ),
+    "salinity": ({"to": "36 PSU"}, ["salinity", "--to", "36 PSU"]),
+    "nutrients": (
+        {"nutrient": "nitrate", "food": "2 g/day"}, ["nutrients", "nitrate", "--food", "2 g/day"],
+    ),
+    "algae": ({"cut": "100 g", "dry": "11 %"}, ["algae", "--cut", "100 g", "--dry", "11 %"]),
+    "ferric": ({"grams": "80 g", "flow": "60 L/h"}, ["ferric", "--grams", "80 g", "--flow",
+                                                     "60 L/h"]),
+    "carbon": (
+        {"grams": "150 g", "flow": "80 L/h", "across": "70 mm"},
+        ["carbon", "--grams", "150 g", "--flow", "80 L/h", "--across", "70 mm"],
+    ),
+    "bottle": ({"away": "10"}, ["bottle", "--away", "10"]),
+    "solution": (
+        {"salt": "NaHCO3", "strength": "80 g/L", "volume": "5 L"},
+        ["solution", "NaHCO3", "--strength", "80 g/L", "--volume", "5 L"],
+    ),
+    "mix": (
+        {"volume": "45 L", "temperature": "18 C", "warm_to": "25 C", "heater": "300 W"},
+        ["mix", "45 L", "--temperature", "18 C", "--warm-to", "25 C", "--heater", "300 W"],
+    ),
+    "limewater": ({"evaporation": "4 L/day"}, ["limewater", "--evaporation", "4 L/day"]),
+    "reactor": (
+        {"effluent": "25 dKH", "effluent_ph": "6.6", "co2_bottle": "2 kg"},
+        ["reactor", "--effluent", "25 dKH", "--effluent-ph", "6.6", "--bottle", "2 kg"],
+    ),
+    "residue": ({"amount": "10 %"}, ["residue", "--change", "10 %"]),
+    "acclimate": (
+        {"bag_salinity": "31", "fish": "8 g", "bag_hours": "10"},
+        ["acclimate", "--salinity", "31", "--fish", "8 g", "--hours", "10"],
+    ),
+    "treatment": (
+        {"label": "5 mL per 100 L", "change": "25 %"},
+        ["treatment", "5 mL per 100 L", "--change", "25 %"],
+    ),
+    "slip-dose": (
+        {"what": "carbonate solution", "poured": "60 mL"},
+        ["slip", "dose", "carbonate solution", "60 mL"],
+    ),
+    "slip-met": (
+        {"first": "carbonate solution", "first_amount": "30 mL",
+         "second": "calcium solution", "second_amount": "30 mL"},
+        ["slip", "met", "carbonate solution", "30 mL", "calcium solution", "30 mL"],
+    ),
+    "slip-limewater": ({"litres": "10 L"}, ["slip", "limewater", "10 L"]),
+    "slip-salt-top-off": (
+        {"litres": "12 L", "tested_since": "yes"}, ["slip", "salt-top-off", "12 L", "--seen"],
+    ),
+    "slip-fresh-flood": ({"litres": "12 L"}, ["slip", "fresh-flood", "12 L"]),
+    "slip-dried-out": ({"litres": "12 L"}, ["slip", "dried-out", "12 L"]),
+    "slip-fresh-change": ({"litres": "12 L"}, ["slip", "fresh-change", "12 L"]),
+    "slip-skimmate": ({"thrown": "0.5 L/day"}, ["slip", "skimmate", "0.5 L/day"]),
+    "slip-overfed": ({"grams": "30 g"}, ["slip", "overfed", "30 g"]),
+    "slip-death": ({"grams": "80 g"}, ["slip", "death", "80 g"]),
+    "slip-foreign": ({"what_got_in": "window cleaner"}, ["slip", "foreign", "window cleaner"]),
+}  # fmt: skip
+
+
+def _text(page: str) -> str:
+    return " ".join(html.unescape(re.sub(r"<[^>]*>", " ", page)).split())
+
+
+def test_every_form_gives_the_answer_of_the_command_line_with_its_cautions(
+    reader: Reader, book: str, run: Run
+) -> None:
+    assert list(SAME) == list(FORMS)
+    # A plan of another second has other digits: the notebook's clock stands still.
+    reader.client.app.state.notebook.shelf.now = lambda: NOW  # type: ignore[attr-defined]
+    wrong = {}
+    for kind, (typed, words) in SAME.items():
+        at = [] if kind in _WITHOUT_BOOK else ["--at", NOW.isoformat()]
+        outcome = run("--book", book, "plan", *words, *at, "--json")
+        answer = reader.client.get(reader.url(f"dosing/plan/{kind}?{urlencode(typed)}&ask=1"))
+        if outcome.status:
+            lost = [outcome.err]
+            same = answer.status_code != 200
+        else:
+            told, page = outcome.json, _text(answer.text)
+            texts = [told["headline"], *(one["text"] for one in told["cautions"]), *told["stops"],
+                     *(one["text"] for one in told["reasons"]), *told["notes"]]  # fmt: skip
+            lost = [one for one in texts if " ".join(one.split()) not in page]
+            same = answer.status_code == 200 and not lost
+        if not same:
+            wrong[kind] = lost, answer.status_code
+    assert wrong == {}
+
+
+def test_every_field_has_its_label_and_its_hint() -> None:
+    texts = load_texts()
+    missing = [
+        key
+        for kind, form in FORMS.items()
+        for key in (
+            f"dosing.plan.{kind}",
+            f"dosing.plan_says.{kind}",
+            *(f"dosing.{part}.{name}" for name in form.fields for part in ("field", "hint")),
+        )
+        if not texts.has(key)
+    ]
+    assert missing == []
+    assert all(name in form.fields for form in FORMS.values() for name in form.needed)
+
+
+def test_a_plan_without_the_book_is_told_and_not_offered_for_accepting(reader: Reader) -> None:
+    page = reader.get("dosing/plan/solution?salt=NaHCO3&strength=80+g/L&volume=5+L")
+    assert "Accept this plan" not in page
+    assert "400" in page  # 5 L of 80 g/L
