@@ -93,7 +93,7 @@ def test_an_accepted_plan_stands_in_today_becomes_a_fact_once_and_is_over(
     _tested(run, book)
     before = len(_doses(book))
     plan, page = _accepted(reader)
-    assert "Step 1" in reader.get("today") or plan in reader.get("today")
+    assert f"{reader.url(f'dosing/kept/{plan}')}#step-1" in reader.get("today")
     assert "Plans that you accepted" in reader.get("dosing")
     fields = {"token": fields_of(page)["token"], "amount": ""}
     for _ in range(2):
