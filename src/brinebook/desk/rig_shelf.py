@@ -27,6 +27,8 @@ Made = TypeVar("Made")
 
 #: Answers kept at hand, the oldest given up first.
 _MOST = 64
+#: So long the first drills wait for the first answer: seconds.
+_WAIT_FOR_WATER = 8.0
 #: So near each other two readings of the water make the same drill: meq/L (decimals), mg/L.
 _ALKALINITY_DECIMALS, _CALCIUM_DECIMALS = 2, 0
 
@@ -71,9 +73,15 @@ class Rigs:
         """Every drill; None while they are worked out. ``system`` is another description, read
         from ``text``. Raises RigNotDescribed."""
         asked = self.asked(row, system)
-        water = self._water(row, asked)
-        key = ("drills", text, *self._key(row, asked), _rounded(water))
-        future = self._future(key, lambda: drilled(asked, water))
+        into = self._shelf.standing(row, wait=0.0).told if _empties_bottles(asked) else None
+        water = None if into is None else water_of(into.assessed.answer)
+        known = into is not None or not _empties_bottles(asked)
+
+        def make() -> Drilled:
+            return drilled(asked, water if known else self._water(row))
+
+        key = ("drills", text, *self._key(row, asked), known, _rounded(water))
+        future = self._future(key, make)
         try:
             return future.result(timeout=wait)
         except (NotYet, CancelledError):
@@ -83,11 +91,9 @@ class Rigs:
         described = self._shelf.mark(row.system_id).described
         return (row.system_id, described, asked.month, asked.rig.evaporation)
 
-    def _water(self, row: SystemRow, asked: RigAsked) -> tuple[Range, Range] | None:
-        rig = asked.rig
-        if not rig.dosers and (rig.top_off is None or not rig.top_off.holds):
-            return None
-        told = self._shelf.standing(row, wait=0.0).told
+    def _water(self, row: SystemRow) -> tuple[Range, Range] | None:
+        """The water of an answer that is still being made, if it comes in time."""
+        told = self._shelf.standing(row, wait=_WAIT_FOR_WATER).told
         return None if told is None else water_of(told.assessed.answer)
 
     def _at_once(self, key: Hashable, make: Callable[[], Made]) -> Made:
@@ -114,6 +120,12 @@ class Rigs:
         self._kept[key] = made
         while len(self._kept) > _MOST:
             self._kept.pop(next(iter(self._kept)))
+
+
+def _empties_bottles(asked: RigAsked) -> bool:
+    """Whether a drill hangs on what is in the water."""
+    top_off = asked.rig.top_off
+    return bool(asked.rig.dosers) or (top_off is not None and bool(top_off.holds))
 
 
 def _rounded(water: tuple[Range, Range] | None) -> Hashable:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from markupsafe import Markup
@@ -13,7 +13,7 @@ from brinebook.desk.drill_page import ChangeRow, Harmed, change_rows, harmed, un
 from brinebook.desk.rig import described_counts
 from brinebook.desk.rig_cautions import cautions_for
 from brinebook.desk.rig_parts import PARTS
-from brinebook.desk.rig_places import find, plain, words_of
+from brinebook.desk.rig_places import NEW, find, plain, words_of
 from brinebook.desk.rig_why import why
 from brinebook.report.numbers import number_text
 from brinebook.report.outline import outlined
@@ -139,7 +139,7 @@ def shown_drills(found: Drilled | None, *, full: bool = False) -> Shown:
 def _missing(visit: Visit, missing: Iterable[Missing]) -> list[Figure]:
     found = plain(visit.opened.text)
     return [
-        Figure(words_of(one.where), "", one.wanted_for, form_of(found, one.where))
+        Figure(_name(visit, found, one.where), "", one.wanted_for, form_of(found, one.where))
         for one in missing
     ]
 
@@ -147,14 +147,27 @@ def _missing(visit: Visit, missing: Iterable[Missing]) -> list[Figure]:
 def _assumed(visit: Visit, assumed: Iterable[Assumed]) -> list[Figure]:
     found = plain(visit.opened.text)
     return [
-        Figure(words_of(one.where), one.value, one.reason, form_of(found, one.where))
+        Figure(_name(visit, found, one.where), one.value, one.reason, form_of(found, one.where))
         for one in assumed
     ]
 
 
-def form_of(found: object, where: str) -> str:
+def _name(visit: Visit, found: Mapping[str, object], where: str) -> str:
+    """“Heat: salinity”, “The room”, “upper riser: roughness”."""
+    at = find(found, where)
+    if at is None or "[" in where:
+        return words_of(where)
+    place, key = at
+    tables = [one for one in place if one != NEW]
+    table = visit.t(f"life.kind.{tables[-1]}")
+    _, opened, role = where.partition(" (")
+    more = f" ({role}" if opened else f": {key.replace('_', ' ')}" if key else ""
+    return table + more
+
+
+def form_of(found: Mapping[str, object], where: str) -> str:
     """Where the form of a key is, under the pages of the life support; the list, if nowhere."""
-    at = find(found, where) if isinstance(found, dict) else None
+    at = find(found, where)
     if at is None:
         return "describe"
     place, key = at
