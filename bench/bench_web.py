@@ -16,6 +16,7 @@ import tempfile
 import time
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
+from importlib.resources import files
 from pathlib import Path
 
 from starlette.testclient import TestClient
@@ -39,6 +40,9 @@ PAGES = (
     "volume", "log", "log?find=snails", "log?kind=test&what=alkalinity", "enter/test",
     "enter/sitting", "enter/dose", "enter/water-change", "enter/chore", "enter/note", "system",
     "system/bands", "access", "sources", "help", "help/concepts", "help?find=salt",
+    "life-support", "life-support/drills", "life-support/drill/house-dark",
+    "life-support/part/levels", "life-support/describe", "life-support/describe/pumps/0",
+    "life-support/what-if?key=plumbing/nozzles/0:mouth&value=20",
 )  # fmt: skip
 
 SYSTEM = """\
@@ -102,7 +106,9 @@ def history() -> Iterator[str]:
 
 def make_book(folder: Path) -> str:
     """The book, from files, through the commands."""
-    (folder / "system.toml").write_text(SYSTEM, encoding="utf-8")
+    demo = files("brinebook.demo").joinpath("system.toml").read_text(encoding="utf-8")
+    rig = demo[demo.index("[[vessels]]") :]
+    (folder / "system.toml").write_text(f"{SYSTEM}\n{rig}", encoding="utf-8")
     (folder / "history.csv").write_text("".join(history()), encoding="utf-8")
     book = str(folder / "reef.book")
     assert brinebook(["--book", book, "new", "--system", str(folder / "system.toml")]) == 0

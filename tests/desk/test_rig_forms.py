@@ -35,6 +35,7 @@ from brinebook.desk.rig_places import (
     where_of,
     words_of,
 )
+from tests.web.first_rig import TYPED
 
 DEMO = files("brinebook.demo").joinpath("system.toml").read_text(encoding="utf-8")
 FOUND = plain(DEMO)
@@ -209,13 +210,6 @@ def test_what_stands_in_without_a_default_of_its_own_is_shown_too() -> None:
     assert "common practice" in height.reason
 
 
-TYPED = {
-    "display_length": "120", "display_width": "60", "display_height": "55", "display_water": "51",
-    "sump_length": "80", "sump_width": "40", "sump_height": "36", "sump_water": "22",
-    "return_length": "25", "pump_head": "3,5", "pump_flow": "4000", "lift": "1.35",
-    "pipe_bore": "26.6", "pipe_length": "2.2", "mouth": "60", "weir_length": "40",
-    "drain_bore": "40.9", "drain_length": "1", "reservoir": "25", "heater_power": "300",
-}  # fmt: skip
 BARE = 'name = "New"\ntimezone = "UTC"\n'
 
 

@@ -8,19 +8,7 @@ import pytest
 
 from brinebook.desk.opening import open_system
 from tests.web.browser.conftest import Visit
-
-#: What a tape measure, two labels and a can say, as digits under a thumb.
-TYPED = {
-    "display_length": "120", "display_width": "60", "display_height": "55", "display_water": "51",
-    "sump_length": "80", "sump_width": "40", "sump_height": "36", "sump_water": "22",
-    "return_length": "25", "pump_head": "3,5", "pump_flow": "4000", "lift": "1,35",
-    "pipe_bore": "26,6", "pipe_length": "2,2", "mouth": "60", "weir_length": "40",
-    "drain_bore": "40,9", "drain_length": "1", "reservoir": "25", "heater_power": "300",
-}  # fmt: skip
-TEN_MINUTES = 600.0
-#: What is left for each figure to be measured in. Half a minute with a tape: common practice, no
-#: source.
-TO_MEASURE = 25.0
+from tests.web.first_rig import SECONDS_A_KEY, TEN_MINUTES, TO_MEASURE, TYPED
 
 
 @pytest.mark.parametrize(("width", "scripts"), [(390, True), (390, False), (320, True)])
@@ -38,7 +26,7 @@ def test_a_rig_typed_by_someone_new_gives_its_first_drill_in_ten_minutes(
     assert fields.count() == len(TYPED) == 20
     for name, digits in TYPED.items():
         keeper.touch(f"[name='{name}']")
-        page.keyboard.type(digits, delay=250)  # four digits a second: a dry thumb
+        page.keyboard.type(digits, delay=1000 * SECONDS_A_KEY)
     keeper.picture(f"rig-1-first-{'script' if scripts else 'plain'}")
     keeper.touch("button:has-text('Save and drill')")
     page.wait_for_selector("h1:has-text('Life support')")
