@@ -156,6 +156,20 @@ def test_a_cover_in_the_dark_takes_time_away() -> None:
     assert covered.within.middle < open_top.within.middle  # type: ignore[operator]
 
 
+def test_whatever_goes_dark_is_told_by_the_hour_and_ends_at_its_figures() -> None:
+    found = drills(REEF.replace('temperature = "21 C"',
+                                'temperature = "21 C"\ncoldest = "15 C"') + WALL)  # fmt: skip
+    house, spell = found["house-dark"], found["house-dark+cold-spell"]
+    oxygen = {one.name: one for one in house.courses}["oxygen"]
+    for drill in (spell, found["circuit-dark/wall"]):
+        told = {one.name: one for one in drill.courses}
+        assert told["oxygen"] == oxygen
+        assert told["temperature"].points[-1].hour == 48.0
+    end = {one.name: one for one in spell.courses}["temperature"].points[-1]
+    assert end.value == pytest.approx(figure(spell, "temperature_after_48_h"))
+    assert end.low <= end.value <= end.high
+
+
 def test_a_room_heater_on_the_tanks_circuit_is_a_drill_of_its_own() -> None:
     found = drills(REEF + WALL)
     pair = found["circuit-dark+room-heater/wall"]

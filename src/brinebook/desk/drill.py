@@ -371,7 +371,8 @@ def course_decimals(course: DrillCourse) -> int:
 
 
 def _course_lines(course: DrillCourse) -> Iterator[str]:
-    unit = f" {course.unit}" if course.unit else ""
+    printed = {"C": "°C", "F": "°F"}.get(course.unit, course.unit)
+    unit = f" {printed}" if printed else ""
     decimals = course_decimals(course)
     limit = "" if course.limit is None else f", act at {number_text(course.limit, decimals)}{unit}"
     yield f"{course.name} by the hour{limit}:"

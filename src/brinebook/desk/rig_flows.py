@@ -216,20 +216,18 @@ def _exchange_lines(found: Exchange) -> Iterator[str]:
         stay = "nothing reaches it"
         if place.hours is not None:
             stay = f"{hours_words(place.hours)} on average"
-        yield f"Water stays long in {place.name}: {stay}. Aim a return or a branch at it."
+        yield f"{place.name}: the water stays long, {stay}. Aim a return or a branch at it."
 
 
 def _device_line(one: DeviceFlow) -> str:
     parts = [f"{one.name} gets {range_words(one.flow, 'L/h')}"]
     if one.wanted is not None:
         low, high = (number_text(flow, 0) for flow in one.wanted)
-        wants = low if low == high else f"{low} to {high}"
-        parts.append(f"wants {wants}")
+        wants = f"it wants {low if low == high else f'{low} to {high}'}"
         if one.opening_for_wanted is not None:
-            parts.append(
-                f"which the valve in {one.valve_in} gives about {percent(one.opening_for_wanted)} "
-                "open"
-            )
+            opening = percent(one.opening_for_wanted)
+            wants += f", which the valve in {one.valve_in} gives about {opening} open"
+        parts.append(wants)
     if one.bed is not None:
         lift = "" if one.bed.depth is None else f", {number_text(100 * one.bed.depth, 0)} cm deep"
         parts.append(f"its bed is {one.bed.state}{lift}")

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from brinebook.lifesupport.cabinet import settled_air
 from brinebook.lifesupport.drill import Drill, DrillCourse, DrillPoint, Harm, Remedy, Within
 from brinebook.lifesupport.drill_figures import harm_of_cold, ranged, within_of, within_span
 from brinebook.lifesupport.heat_answer import ACT_BELOW
+from brinebook.lifesupport.heat_course import Course
 from brinebook.lifesupport.heat_model import (
     coldest_air,
     duty_of,
@@ -146,7 +147,9 @@ def _circuit_dark(
     within: list[float | None] = []
     harm: Harm = 1
     told = []
+    courses = []
     if oxygen:
+        courses.append(_oxygen_course(outage))
         nothing = outage.oxygen[0]
         harm, within = _harm_of_oxygen(nothing), _hours(nothing.until_act)
         told.append(f"Nothing brings in oxygen: {_span_words(nothing.until_act)} to 4 mg/L")
@@ -154,8 +157,9 @@ def _circuit_dark(
         harm = 2
         told.append("The display and the sump stand apart")
     if cold:
-        body = dark_bodies(rig, litres, month=month).middle
-        went = dark_course(rig, body, air=coldest_air(rig), hours=48.0)
+        cooling = _cooling(rig, litres, coldest_air(rig), month=month)
+        courses.append(_warmth_course(_by_hour(cooling), ACT_BELOW))
+        went = cooling[1]
         reached = went.hours_until(ACT_BELOW)
         harm = max(harm, harm_of_cold(went.lowest.temperature))
         told.append(f"Nothing warms: {went.lowest.temperature:.1f} °C after two days of cold")
@@ -172,6 +176,7 @@ def _circuit_dark(
         harm=harm,
         within=within_of(within) if within else None,
         figures=(Figure("loads_dark", float(len(dark)), ""),),
+        courses=tuple(courses),
         warns=("the lamp or a clock on the same circuit is off", "silence"),
         remedies=tuple(_against_dark(rig, litres, other_circuit=True)) if oxygen else (),
         cautions=("protection_trips", "mains", "overload"),
@@ -180,14 +185,7 @@ def _circuit_dark(
 
 def _house_dark(rig: Rig, litres: float, outage: OutageAnswer) -> Drill:
     nothing = outage.oxygen[0]
-    points = tuple(
-        DrillPoint(float(hour), at.middle or 0.0, at.short or 0.0, at.long or 0.0)
-        for hour, at in enumerate(outage.oxygen_by_hour)
-    )
     warmth = outage.warmth[0]
-    temperature = tuple(
-        DrillPoint(float(hour), at.value, at.low, at.high) for hour, at in enumerate(warmth.by_hour)
-    )
     return Drill(
         id="house-dark",
         fault="whole house dark",
@@ -205,15 +203,39 @@ def _house_dark(rig: Rig, litres: float, outage: OutageAnswer) -> Drill:
             *_span_figures("hours_to_2", nothing.until_grave),
             ranged("temperature_after_12_h", warmth.by_hour[12], "C"),
         ),
-        courses=(
-            DrillCourse("oxygen", "mg/L", points, OXYGEN_ACT),
-            DrillCourse("temperature", "C", temperature, warmth.limit),
-        ),
+        courses=(_oxygen_course(outage), _warmth_course(warmth.by_hour, warmth.limit)),
         warns=("a clock that blinks", "a message from the power company"),
         remedies=tuple(_against_dark(rig, litres, other_circuit=False)),
         cautions=("animals_first", "engines_outdoors", "batteries", "flood", "no_alarm"),
         assumed=() if outage.stock_known else ("an ordinary stock of animals",),
     )
+
+
+def _oxygen_course(outage: OutageAnswer) -> DrillCourse:
+    """Oxygen by the hour with nothing done."""
+    points = tuple(
+        DrillPoint(float(hour), at.middle or 0.0, at.short or 0.0, at.long or 0.0)
+        for hour, at in enumerate(outage.oxygen_by_hour)
+    )
+    return DrillCourse("oxygen", "mg/L", points, OXYGEN_ACT)
+
+
+def _warmth_course(by_hour: Iterable[Range], limit: float) -> DrillCourse:
+    """Temperature by the hour."""
+    points = tuple(
+        DrillPoint(float(hour), at.value, at.low, at.high) for hour, at in enumerate(by_hour)
+    )
+    return DrillCourse("temperature", "C", points, limit)
+
+
+def _cooling(rig: Rig, litres: float, air: Air, *, month: int) -> list[Course]:
+    """Two days in the dark in such a room, for the display that loses little, middling, much."""
+    bodies = dark_bodies(rig, litres, month=month).each()
+    return [dark_course(rig, body, air=air, hours=48.0) for body in bodies]
+
+
+def _by_hour(courses: Sequence[Course]) -> list[Range]:
+    return [spread(one.at(hour).temperature for one in courses) for hour in range(49)]
 
 
 def _pairs(rig: Rig, litres: float, outage: OutageAnswer, *, month: int) -> Iterator[Drill]:
@@ -233,6 +255,11 @@ def _pairs(rig: Rig, litres: float, outage: OutageAnswer, *, month: int) -> Iter
             harm=_harm_of_oxygen(covered),
             within=within_span(covered.until_act),
             figures=_span_figures("hours_to_4", covered.until_act),
+            courses=tuple(
+                _warmth_course(one.by_hour, one.limit)
+                for one in outage.warmth
+                if one.case == "this month, covered"
+            ),
             warns=("fish at the surface",),
             remedies=tuple(_against_dark(rig, litres, other_circuit=False)),
             cautions=("animals_first", "engines_outdoors"),
@@ -249,10 +276,7 @@ def _pairs(rig: Rig, litres: float, outage: OutageAnswer, *, month: int) -> Iter
 def _dark_and_cold(
     rig: Rig, litres: float, outage: OutageAnswer, cold: Air, *, month: int
 ) -> Drill:
-    courses = [
-        dark_course(rig, body, air=cold, hours=48.0)
-        for body in dark_bodies(rig, litres, month=month).each()
-    ]
+    courses = _cooling(rig, litres, cold, month=month)
     end = spread(one.moments[-1].temperature for one in courses)
     nothing = outage.oxygen[0]
     chilled = within_of([one.hours_until(ACT_BELOW) for one in courses])
@@ -269,6 +293,7 @@ def _dark_and_cold(
         harm=max(_harm_of_oxygen(nothing), harm_of_cold(end.low)),
         within=_sooner(oxygen, chilled),
         figures=(ranged("temperature_after_48_h", end, "C"),),
+        courses=(_oxygen_course(outage), _warmth_course(_by_hour(courses), ACT_BELOW)),
         warns=("the room's own thermometer",),
         remedies=tuple(_against_dark(rig, litres, other_circuit=False)),
         cautions=("animals_first", "engines_outdoors", "batteries"),
