@@ -36,6 +36,7 @@ from brinebook.desk.rig_values import (
     written,
 )
 from brinebook.errors import BrinebookError
+from brinebook.report.page_rows import printed_amounts
 from brinebook.rig import Assumed
 from brinebook.rig.water_side import FITTINGS
 
@@ -136,7 +137,8 @@ def with_assumed(
         stands_in = assumed.get(f"{where}.{one.path}")
         if stands_in is None or one.stands_in:
             return one
-        return replace(one, stands_in=stands_in.value, reason=stands_in.reason)
+        value = printed_amounts(stands_in.value)
+        return replace(one, stands_in=value, reason=stands_in.reason)
 
     groups = (replace(group, fields=tuple(map(told, group.fields))) for group in made.groups)
     return replace(made, groups=tuple(groups))
@@ -286,7 +288,7 @@ def _field(
     kind, unit, text, choices = LINE, unit_beside(table, key, feet=feet), "", key.choices
     if is_monthly(key):
         unit = monthly_unit(key, feet=feet)
-        text = shown_months(value)
+        text = shown_months(value, unit)
     elif key.name in ("curve", "chances"):
         kind, text = LINES, shown_lines(value)
     elif key.name == "wanted_flow":
@@ -308,7 +310,7 @@ def _field(
 
 
 def _default(key: Key) -> str:
-    return shown_months(key.default) if is_monthly(key) else str(key.default)
+    return printed_amounts(shown_months(key.default) if is_monthly(key) else str(key.default))
 
 
 def faults_of(problem: BrinebookError) -> tuple[str, ...]:

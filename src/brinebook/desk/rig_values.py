@@ -80,11 +80,12 @@ def shown_value(value: object, unit: str) -> str:
     return "" if value is None else f"{value:g}" if isinstance(value, float) else str(value)
 
 
-def shown_months(value: object) -> str:
-    """“17 C, 25 C” of a January and a July, twelve with commas, or one."""
+def shown_months(value: object, unit: str = "") -> str:
+    """“17, 25” of a January and a July, twelve with commas, or one; units that stand beside go."""
+    parts = value if isinstance(value, list) else [] if value is None else [value]
     if isinstance(value, Mapping):
-        return ", ".join(str(value.get(name, "")) for name in ("january", "july"))
-    return ", ".join(str(one) for one in value) if isinstance(value, list) else str(value or "")
+        parts = [value.get(name, "") for name in ("january", "july")]
+    return ", ".join(shown_value(one, unit) for one in parts)
 
 
 def shown_lines(value: object) -> str:

@@ -13,6 +13,7 @@ from brinebook.desk.rig_edit import with_values
 from brinebook.desk.rig_forms import CHOICE, LINE, Field, every_place, form, typed_values
 from brinebook.desk.rig_places import Place, PlaceMissing
 from brinebook.lifesupport.drill import Drill
+from brinebook.report.page_rows import printed_amounts
 from brinebook.system import System
 
 #: How a drill comes out after the change.
@@ -149,7 +150,7 @@ def _became(old: Drill | None, new: Drill | None) -> Became | None:
 
 def _choice(place: Place, one: Field) -> Choice:
     unit = f" {one.unit}" if one.unit and one.value and _ends_in_digit(one.value) else ""
-    now = f"{one.value}{unit}" if one.value else one.stands_in
+    now = printed_amounts(f"{one.value}{unit}" if one.value else one.stands_in)
     label = one.path.replace(".", " ").replace("_", " ")
     return Choice(key_of(place, one.path), label, now, one)
 

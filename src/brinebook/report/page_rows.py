@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from zoneinfo import ZoneInfo
@@ -43,6 +44,11 @@ def unit_label(unit: str) -> str:
     return _UNITS.get(unit, unit)
 
 
+def printed_amounts(text: str) -> str:
+    """“17 C, 25 C” as “17 °C, 25 °C”: every number's unit as people write it."""
+    return _AMOUNT.sub(lambda found: f"{found[1]} {unit_label(found[2])}", text)
+
+
 def _printed(measure: Measure) -> Measure:
     return replace(measure, unit=unit_label(measure.unit))
 
@@ -51,6 +57,7 @@ _UNITS = {
     "C": "°C", "F": "°F", "dC": "°C", "dF": "°F", "uatm": "µatm", "umol/kg": "µmol/kg",
     "umol/L": "µmol/L", "ug/L": "µg/L", "m3": "m³", "m3/h": "m³/h", "m2": "m²", "kg/m3": "kg/m³",
 }  # fmt: skip
+_AMOUNT = re.compile(r"(\d) ([A-Za-z][\w/]*)")
 _WRITTEN = {"ph": "pH", "orp": "ORP", "room_co2": "room CO2"}
 
 

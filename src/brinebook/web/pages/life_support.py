@@ -17,6 +17,7 @@ from brinebook.desk.rig_places import NEW, find, plain, words_of
 from brinebook.desk.rig_why import why
 from brinebook.report.numbers import number_text
 from brinebook.report.outline import outlined
+from brinebook.report.page_rows import printed_amounts
 from brinebook.rig import Assumed, Missing
 from brinebook.web.pages import system_router
 from brinebook.web.pages.system import seen_mark
@@ -147,7 +148,12 @@ def _missing(visit: Visit, missing: Iterable[Missing]) -> list[Figure]:
 def _assumed(visit: Visit, assumed: Iterable[Assumed]) -> list[Figure]:
     found = plain(visit.opened.text)
     return [
-        Figure(_name(visit, found, one.where), one.value, one.reason, form_of(found, one.where))
+        Figure(
+            _name(visit, found, one.where),
+            printed_amounts(one.value),
+            one.reason,
+            form_of(found, one.where),
+        )
         for one in assumed
     ]
 
