@@ -299,3 +299,21 @@ def test_what_nothing_raises_says_what_does(run: Run) -> None:
         )
         assert outcome.json["error"]["code"] == "E-NOTHING-RAISES"
         assert way in outcome.json["error"]["hint"]
+
+
+def test_nothing_is_poured_on_one_surprising_test(reef: Run) -> None:
+    reef("add", "dosing", "carbonate solution", "25mL/day", "--when", "2026-01-01T08:00")
+    for day, level in zip((1, 7, 13, 19, 25), ("8.2", "8.1", "8.3", "8.2", "8.1"), strict=True):
+        reef("add", "test", "alk", f"{level}dKH", "--when", f"2026-01-{day:02}T09:00")
+    reef("add", "test", "alk", "6.7dKH", "--when", "2026-01-31T09:00")
+    words = ("plan", "correct", "alk", "--to", "8.2dKH", "--at", "2026-01-31T10:00", "--json")
+    first = reef(*words).json
+    assert first["verdict"] == "test first"
+    assert "again first" in first["headline"]
+    assert "6.7 dKH" in first["headline"]
+    assert [step["kind"] for step in first["steps"]] == ["test"]
+    # A second test that says the same is no surprise any more.
+    reef("add", "test", "alk", "6.8dKH", "--when", "2026-01-31T09:30")
+    second = reef(*words).json
+    assert second["verdict"] == "do"
+    assert second["steps"][0]["kind"] == "dose"

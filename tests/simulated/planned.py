@@ -22,6 +22,7 @@ from brinebook.desk.plan_correct import ask_for
 from brinebook.desk.plan_dose import dosing
 from brinebook.desk.plan_now import Said, WaterNow
 from brinebook.desk.plan_start import Start, started
+from brinebook.desk.plan_surprise import surprise
 from brinebook.planning.corrections import Correction, correct
 from brinebook.planning.pours import poured, water_of
 from brinebook.report.advice import next_test
@@ -294,13 +295,23 @@ class _Follower:
 
     def _correct(self, t: float, start: Start, name: str) -> None:
         found = self._plan(start, name)
-        if found.worth is not None and found.worth.is_worth_it:
+        if self._is_test_first(start, found):
             _test(self.life, t, self.tally, name)
-            found = self._plan(self._start(t + 0.01), name)
-            if found.worth is not None and found.worth.is_worth_it:
+            start = self._start(t + 0.01)
+            found = self._plan(start, name)
+            if self._is_test_first(start, found):
                 return
         if found.is_needed:
             self._do(t + 0.02, found)
+
+    def _is_test_first(self, start: Start, found: Correction) -> bool:
+        """What the plan says first: a test that would change the act, or is odd by itself."""
+        if found.worth is not None and found.worth.is_worth_it:
+            return True
+        if not found.is_needed:
+            return False
+        ask = found.ask
+        return surprise(start, ask.quantity, ask.target, remembered=self.memory) is not None
 
     def _plan(self, start: Start, name: str) -> Correction:
         return correct(start.drawn, ask_for(start, name, to=None, substance=_SALT[name], days=1))

@@ -13,6 +13,7 @@ from brinebook.desk.plan_dose import pumps_now
 from brinebook.desk.plan_lower_words import lowered
 from brinebook.desk.plan_now import Said
 from brinebook.desk.plan_start import Start, known_or_raise, start_of
+from brinebook.desk.plan_surprise import memory_of, surprise
 from brinebook.desk.typed import read_quantity
 from brinebook.plan import Plan
 from brinebook.planning.corrections import Ask, Correction, correct
@@ -58,6 +59,11 @@ def correction_plan(
     ask = ask_for(start, wanted, to=to, substance=substance, days=days)
     found = correct(start.drawn, ask)
     pump = _pump_too_many(start, found)
+    if (found.is_needed or pump is not None) and not start.stated:
+        memory = memory_of(address, name, at=at, known=known)
+        odd = surprise(start, wanted, ask.target, remembered=memory)
+        if odd is not None:
+            return worded(start, found, odd), start
     if pump is not None:
         paused = pause(start.drawn, pump, target=ask.target, per_day=ask.limits.per_day)
         return lowered(start, found, paused), start

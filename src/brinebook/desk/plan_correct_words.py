@@ -14,6 +14,7 @@ from brinebook.desk.plan_correct_figures import (
     correction_figures,
 )
 from brinebook.desk.plan_start import Start, first_hour
+from brinebook.desk.plan_surprise import Surprise
 from brinebook.desk.plan_words import (
     amount_text,
     band_text,
@@ -51,9 +52,11 @@ def _verdict(found: Correction) -> Verdict:
     return "cannot" if found.short_of else "nothing"
 
 
-def worded(start: Start, found: Correction) -> Plan:
-    """The plan from what was reckoned."""
+def worded(start: Start, found: Correction, odd: Surprise | None = None) -> Plan:
+    """The plan from what was reckoned; ``odd`` is a test that has to be made again first."""
     ask, verdict = found.ask, _verdict(found)
+    if odd is not None:
+        verdict = "test first"
     steps: tuple[Step, ...] = ()
     if verdict == "do":
         steps = _steps(start, found)
@@ -64,7 +67,7 @@ def worded(start: Start, found: Correction) -> Plan:
         about=(ask.quantity,),
         at=start.at,
         verdict=verdict,
-        headline=_headline(start, found, verdict),
+        headline=_headline(start, found, verdict) if odd is None else odd.sentence(start),
         steps=steps,
         courses=correction_courses(start, found),
         chances=correction_chances(start, found),

@@ -19,6 +19,8 @@ from brinebook.balance.season import Floats
 _READINGS = 48
 #: The act has changed where it is so much more or less than planned, as a share of the plan.
 _CHANGED = 0.5
+#: A belief moved by so many of its own standard deviations was surprised: common practice.
+_FAR = 3.0
 #: From how often a change of the act is worth a test: common practice, no source.
 OFTEN = 0.25
 
@@ -35,6 +37,19 @@ class Worth:
     def is_worth_it(self) -> bool:
         """Whether the test comes first."""
         return self.changes >= OFTEN
+
+
+def is_surprising(level: Floats, before: Floats, *, target: float) -> bool:
+    """Whether one test alone moved a belief so far that an act on it needs another test first.
+
+    ``before`` are draws of the belief without the test. It moved by more than three of its own
+    standard deviations, and the way to the target has more than doubled, or turned round.
+    """
+    moved = float(np.median(level)) - float(np.median(before))
+    if abs(moved) <= _FAR * float(np.std(before)):
+        return False
+    gap, expected = target - float(np.median(level)), target - float(np.median(before))
+    return gap * expected <= 0.0 or abs(gap) > 2.0 * abs(expected)
 
 
 def weighted_quantile(values: Floats, weights: Floats, level: float) -> float:

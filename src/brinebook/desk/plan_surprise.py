@@ -1,0 +1,77 @@
+"""Whether a plan would rest on one test alone that reads far from what was expected."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from brinebook.balance.decided import NOTHING, Remembered
+from brinebook.balance.drawn import draw
+from brinebook.balance.estimate import estimate
+from brinebook.desk import clock
+from brinebook.desk.plan_start import Start
+from brinebook.desk.plan_words import middle_of, quantity_text, with_range_text
+from brinebook.measure import Measure
+from brinebook.planning.worth import is_surprising
+from brinebook.report.dates import ago_text
+from brinebook.timeline import Fact
+
+_DRAWS = 1000
+
+
+def memory_of(
+    address: str, name: str | None, *, at: datetime | None, known: datetime | None
+) -> Remembered:
+    """What the book keeps of earlier chapters, so that another reading of it is quick."""
+    from brinebook.desk.opening import load
+    from brinebook.desk.remembering import recall
+
+    return recall(load(address, name, now=clock.now(), at=at, known=known))
+
+
+@dataclass(frozen=True, slots=True)
+class Surprise:
+    """The last test of a quantity, and what the level would be believed to be without it."""
+
+    quantity: str
+    test: Fact
+    without: Measure
+
+    def sentence(self, start: Start) -> str:
+        """Why the test is made again before anything else."""
+        unit = start.units[self.quantity]
+        own = f" {self.test.unit}" if self.test.unit else f" {unit}"
+        expected = with_range_text(self.quantity, self.without, start.units)
+        level = middle_of(start.drawn.level(self.quantity))
+        now = quantity_text(self.quantity, level, start.units)
+        when = ago_text(self.test.when, start.at, start.zone)
+        return (
+            f"Test {self.quantity} again first: that it is about {now} rests on the one test "
+            f"{when} ({self.test.value}{own}); without it {expected} would be expected now."
+        )
+
+
+def surprise(
+    start: Start, quantity: str, target: float, *, remembered: Remembered = NOTHING
+) -> Surprise | None:
+    """The last test, where it alone makes the plan: far from the rest, and it changes the act.
+
+    None for levels that were stated, and where the quantity has no second test.
+    """
+    answer = start.water.answer
+    tests = [
+        fact for fact in start.water.facts
+        if fact.kind == "test" and fact.what == quantity and fact.when <= start.at
+    ]  # fmt: skip
+    if answer is None or start.stated or len(tests) < 2:
+        return None
+    last = max(tests, key=lambda fact: fact.when)
+    facts = [fact for fact in start.water.facts if fact.id != last.id]
+    seasons = estimate(start.water.system, facts, start.at, remembered=remembered)
+    season = next((each for each in seasons if each.volume is not None), None)
+    if season is None or quantity not in season.season.quantities:
+        return None
+    before = draw(season, count=_DRAWS).level(quantity)
+    if not is_surprising(start.drawn.level(quantity), before, target=target):
+        return None
+    return Surprise(quantity, last, middle_of(before))
