@@ -39,6 +39,10 @@ FORMS = {
     "system/bands": ("low.calcium", "high.calcium", "limit.calcium", "target.ph", "seen"),
     "system/additives/0": ("v.name", "v.recipe.salt", "v.recipe.grams_per_litre", "seen", "remove"),
     "system/text": ("text", "seen"),
+    "life-support/first": ("display_length", "display_width", "pump_head", "mouth", "seen",
+                           "drain_kind", "measures"),
+    "life-support/describe/vessels/new": ("v.name", "v.length", "v.role", "v.lid", "seen"),
+    "life-support/describe/heat/room": ("v.temperature", "v.volume", "v.air_changes", "seen"),
     "access/token": ("name", "scope.read"),
     "access/link": ("name", "days"),
     "access/end": ("id",),
@@ -48,10 +52,12 @@ QUERIES = (
     "water/alkalinity?days={}", "water/alkalinity?beside={}", "chart/alkalinity?days={}",
     "balance?what=alkalinity&since={}", "balance?what={}", "help?find={}", "sources?find={}",
     "share-of-volume?value={}&unit=%25", "as-of?seen={}", "enter/test?what={}",
-    "enter/dose?what={}",
+    "enter/dose?what={}", "life-support/what-if?key={}&value=1",
+    "life-support/what-if?key=vessels/0:water&value={}", "life-support/size?turnover={}",
 )  # fmt: skip
 PATHS = ("fact/{}", "photo/{}", "water/{}", "chart/{}", "why/{}", "enter/{}", "help/{}",
-         "system/{}/0", "system/additives/{}", "{}")  # fmt: skip
+         "system/{}/0", "system/additives/{}", "life-support/describe/{}", "life-support/drill/{}",
+         "life-support/part/{}", "{}")  # fmt: skip
 
 _TYPED = st.one_of(
     st.text(max_size=60),
