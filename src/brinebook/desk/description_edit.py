@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from collections.abc import Mapping, MutableMapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import lru_cache
 from typing import Any
 
 import tomlkit
@@ -97,15 +99,21 @@ def save_description(
 
 def plain_parts(text: str, section: str) -> Sequence[Mapping[str, Any]]:
     """The tables of an array as they are written, for filling forms."""
-    found = tomlkit.parse(text).unwrap().get(section, [])
+    found = _plain(text).get(section, [])
     return [part for part in found if isinstance(part, Mapping)] if isinstance(found, list) else []
 
 
 def plain_table(text: str, section: str) -> Mapping[str, Any]:
     """A table (or the top) as it is written."""
-    found = tomlkit.parse(text).unwrap()
+    found = _plain(text)
     part = found.get(section, {}) if section else found
     return part if isinstance(part, Mapping) else {}
+
+
+@lru_cache(maxsize=16)
+def _plain(text: str) -> Mapping[str, Any]:
+    """The description as plain tables; a page asks for many of them, so it is read once."""
+    return tomllib.loads(text.replace("\r\n", "\n"))
 
 
 def shown(part: Mapping[str, Any], path: str) -> str:
