@@ -100,7 +100,6 @@ class _Broken(BrinebookError):
     """Something that the program wasn't made for: a fault of its own."""
 
     code = "E-INTERNAL"
-    exit_status = 70
     http_status = 500
 
     def __init__(self) -> None:
