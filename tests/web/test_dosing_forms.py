@@ -7,7 +7,7 @@ import re
 from urllib.parse import urlencode
 
 from brinebook.desk.plan_asked import FORMS
-from brinebook.web.texts import load_texts
+from brinebook.texts.pages import Texts
 from tests.conftest import Run
 from tests.web.conftest import NOW, Reader
 
@@ -111,7 +111,7 @@ def test_every_form_gives_the_answer_of_the_command_line_with_its_cautions(
 
 
 def test_every_field_has_its_label_and_its_hint() -> None:
-    texts = load_texts()
+    texts = Texts()
     missing = [
         key
         for kind, form in FORMS.items()

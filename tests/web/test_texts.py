@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
+from brinebook.texts.pages import Texts
 from brinebook.web.pages import MODULES, NAVIGATION
 from brinebook.web.statics import NAMES
-from brinebook.web.texts import load_texts
 from tests.test_words import TOO_SURE
 
 WEB = Path(__file__).parents[2] / "src" / "brinebook" / "web"
@@ -37,7 +37,7 @@ def test_no_template_holds_a_text_of_its_own(path: Path) -> None:
 
 @pytest.mark.parametrize("path", TEMPLATES, ids=lambda path: path.name)
 def test_every_text_that_a_template_names_is_in_the_catalogue(path: Path) -> None:
-    texts = load_texts()
+    texts = Texts()
     missing = []
     for key, grows in _KEY.findall(path.read_text(encoding="utf-8")):
         if grows:
@@ -50,7 +50,7 @@ def test_every_text_that_a_template_names_is_in_the_catalogue(path: Path) -> Non
 
 
 def test_every_page_of_the_line_at_the_top_has_its_name() -> None:
-    texts = load_texts()
+    texts = Texts()
     assert all(texts.has(f"nav.{name}") for name in NAVIGATION)
     assert all((WEB / "pages" / f"{name}.py").exists() for name in MODULES)
 
@@ -58,7 +58,7 @@ def test_every_page_of_the_line_at_the_top_has_its_name() -> None:
 def test_no_text_promises_too_much_or_shouts() -> None:
     found = [
         text
-        for text in load_texts().known.values()
+        for text in Texts().known.values()
         if TOO_SURE.search(text) or re.search(r"[a-z]!(\s|$)", text)
     ]
     assert found == []

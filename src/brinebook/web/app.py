@@ -97,9 +97,8 @@ class _Plain(BrinebookError):
 
 
 class _Broken(BrinebookError):
-    """Something that the program wasn't made for: a fault of its own."""
+    """Something that the program wasn't made for: a fault of its own, under the root's code."""
 
-    code = "E-INTERNAL"
     http_status = 500
 
     def __init__(self) -> None:

@@ -11,12 +11,12 @@ from brinebook.desk import clock, doors
 from brinebook.desk.opening import aware
 from brinebook.desk.rig_shelf import Rigs
 from brinebook.desk.shelf import Shelf
+from brinebook.texts.pages import Texts
 from brinebook.web.doors.sessions import Sessions
 from brinebook.web.doors.slow import Slow
 from brinebook.web.options import Options
 from brinebook.web.statics import Statics
 from brinebook.web.templating import Templates
-from brinebook.web.texts import Texts, load_texts
 
 #: A password set by another program counts after so many seconds.
 _PASSWORD_READ_EVERY = 5.0
@@ -67,7 +67,7 @@ def open_notebook(options: Options) -> Notebook:
     """Open the book and everything around it. Raises what opening a book raises."""
     shelf = Shelf(options.book)
     shelf.now = _clock(shelf, options.at)
-    texts = load_texts()
+    texts = Texts()
     statics = Statics()
     return Notebook(
         options=options,

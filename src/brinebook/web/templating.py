@@ -11,8 +11,8 @@ from brinebook.report.dates import date_text
 from brinebook.report.facts import KIND_LABELS
 from brinebook.report.numbers import chance_text
 from brinebook.report.page_rows import quantity_label, unit_label
+from brinebook.texts.pages import Texts
 from brinebook.web.statics import Statics
-from brinebook.web.texts import Texts
 
 
 class Templates:
