@@ -1,0 +1,24 @@
+"""Every text that reaches the keeper, in the language and the numbers of the system in use.
+
+``say`` for a sentence, ``say_count`` for one that counts, ``Spoken`` for a table of texts,
+``phrase`` for a text that is said later. The keys of sentences are their English forms; texts of
+the pages have keys of their own (`pages`). A translation is a folder beside ``en``.
+"""
+
+from brinebook.texts.manner import ENGLISH, Language, Manner, as_marked, date_order, in_use, speak
+from brinebook.texts.saying import Spoken, SpokenLine, phrase, say, say_count
+
+__all__ = [
+    "ENGLISH",
+    "Language",
+    "Manner",
+    "Spoken",
+    "SpokenLine",
+    "as_marked",
+    "date_order",
+    "in_use",
+    "phrase",
+    "say",
+    "say_count",
+    "speak",
+]
