@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from brinebook.book.description_rig import SHAPES
-from brinebook.book.description_rig_keys import Key, Shape, inner_shape
+from brinebook.book.description_rig_keys import Key, Shape, default_text, inner_shape
 
 PAGE = Path(__file__).resolve().parent.parent / "docs" / "rig.md"
 START, END = "<!-- keys -->", "<!-- end of keys -->"
@@ -58,10 +58,7 @@ def _row(key: Key) -> str:
 
 def _left_out(key: Key) -> str:
     if key.default is not None:
-        shown = key.default
-        if isinstance(shown, Mapping):
-            shown = ", ".join(f"{name} {value}" for name, value in shown.items())
-        return f"{shown} ({key.reason})"
+        return f"{default_text(key.default)} ({key.reason})"
     if key.name == "name":
         return "a fault"
     if key.needed:

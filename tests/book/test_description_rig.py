@@ -146,3 +146,91 @@ def test_the_page_lists_every_key_as_the_program_has_it() -> None:
     page = PAGE.read_text(encoding="utf-8")
     made = page.partition(rig_keys.START)[2].partition(rig_keys.END)[0]
     assert made.strip() == rig_keys.tables().strip()
+
+
+SLIPS = """
+[heat]
+temperature = "25 C"
+[[heat.heaters]]
+name = "h"
+power = "100 W"
+cut_out = "24 C"
+[[vessels]]
+name = "display"
+length = "1 m"
+width = "50 cm"
+height = "40 cm"
+water = "50 cm"
+[[vessels]]
+name = "sump"
+length = "60 cm"
+width = "40 cm"
+height = "40 cm"
+water = "20 cm"
+displaced = "90 L"
+[[vessels.sections]]
+name = "in"
+length = "50 cm"
+baffle = "45 cm"
+[[vessels.sections]]
+name = "return"
+length = "20 cm"
+water = "42 cm"
+[[pumps]]
+name = "p"
+in = "sump/return"
+[[plumbing.pipes]]
+name = "riser"
+from = "p"
+to = "display"
+bore = "20 mm"
+length = "1 m"
+[[plumbing.nozzles]]
+name = "n"
+pipe = "riser"
+mouth = "6 m"
+hole = "7 m"
+[[plumbing.weirs]]
+name = "w"
+length = "4 m"
+crest = "48 cm"
+"""
+
+
+def test_what_cannot_stand_as_described_is_a_fault_with_its_reason() -> None:
+    faults = _faults(SLIPS)
+    assert set(faults) == {
+        "heat.heaters[h].cut_out", "vessels[display].water", "vessels[sump].length",
+        "vessels[sump].displaced", "vessels[sump].sections[in].baffle",
+        "vessels[sump].sections[return].water", "plumbing.nozzles[n].mouth",
+        "plumbing.nozzles[n].hole", "plumbing.weirs[w].length", "plumbing.weirs[w].crest",
+    }  # fmt: skip
+    assert "50 cm of water don't fit under a rim of 40 cm" in faults["vessels[display].water"]
+
+
+def test_a_room_and_animals_that_nobody_described_are_reckoned_with_and_said() -> None:
+    rig = _rig('[[heat.heaters]]\nname = "h"\npower = "300 W"')
+    assert rig.assumed["heat.room.temperature"].value == "january 20 C, july 24 C"
+    assert rig.assumed["heat.room.humidity"].value == "january 40 %, july 55 %"
+    assert rig.assumed["animals.others"].value == "1 mg/h for each litre"
+    told = _rig('[heat.room]\ntemperature = "20 C"\n[animals]\nfish = "10 g"\nothers = "300 mg/h"')
+    assert told.origin("heat.room.temperature") == "given"
+    assert told.origin("animals.others") == "given"
+
+
+def test_one_vessel_by_itself_is_asked_for_a_sump_once_and_not_for_its_pipes() -> None:
+    alone = '[[vessels]]\nname = "d"\nlength = "1 m"\nwidth = "50 cm"\nheight = "50 cm"\n'
+    places = {one.where for one in _rig(alone).missing}
+    assert "vessels (role = sump)" in places
+    assert not {"plumbing.pipes", "plumbing.drains", "plumbing.weirs", "pumps"} & places
+    sump = alone + '[[vessels]]\nname = "s"\nlength = "1 m"\nwidth = "50 cm"\nheight = "50 cm"\n'
+    both = {one.where for one in _rig(sump).missing}
+    assert {"plumbing.pipes", "plumbing.drains", "plumbing.weirs", "pumps"} <= both
+
+
+def test_with_two_circuits_what_hangs_on_no_socket_is_missing() -> None:
+    text = '[[heat.heaters]]\nname = "h"\npower = "300 W"\n'
+    one = '[[power.circuits]]\nname = "a"\nvolts = "230 V"\namps = "16 A"\n'
+    assert "heat.heaters[h].socket" not in {m.where for m in _rig(text + one).missing}
+    two = one + one.replace('"a"', '"b"')
+    assert "heat.heaters[h].socket" in {m.where for m in _rig(text + two).missing}

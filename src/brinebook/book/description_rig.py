@@ -22,7 +22,9 @@ from brinebook.book.description_rig_air import (
     ROOM,
     SOCKET,
 )
+from brinebook.book.description_rig_bounds import contradictions
 from brinebook.book.description_rig_keys import Key, Reader, Shape, nested, several
+from brinebook.book.description_rig_missing import name_what_is_missing, note_what_stands_in
 from brinebook.book.description_rig_water import (
     DEVICE,
     DOSER,
@@ -142,7 +144,10 @@ def rig(notes: Notes, found: Mapping[str, Any]) -> Rig | None:
     read = Rig(**values)
     read = _with_exits(reader, read, found.get("plumbing"))
     _hold_names(reader, read)
-    _name_what_is_missing(reader, read)
+    for where, reason in contradictions(read):
+        reader.notes.wrong(where, reason)
+    name_what_is_missing(reader, read)
+    note_what_stands_in(reader, read)
     missing = sorted(reader.missing, key=lambda one: (-one.worth, one.where))
     return _with_heights(reader, read, tuple(missing))
 
@@ -244,34 +249,6 @@ def _with_exits(reader: Reader, read: Rig, plumbing: object) -> Rig:
         else:
             pipes.append(pipe)
     return replace(read, pipes=tuple(pipes))
-
-
-def _name_what_is_missing(reader: Reader, read: Rig) -> None:
-    """Whole parts that no key could ask for, because their table isn't there."""
-    kinds = {vessel.role for vessel in read.vessels}
-    absent = (
-        ("vessels (role = display)", "display" not in kinds, "every level and volume", 100),
-        ("vessels (role = sump)", "sump" not in kinds, "drain-back and dry-running", 97),
-        ("pumps", not any(p.role == "return" for p in read.pumps), "every flow", 92),
-        ("plumbing.pipes", not read.pipes, "every flow", 88),
-        ("plumbing.drains", not read.drains, "what a blocked drain does", 86),
-        ("plumbing.weirs", not read.weirs, "running levels and drain-back", 72),
-        ("plumbing.nozzles", not read.nozzles, "drain-back when the pump stops", 84),
-        ("plumbing.top_off", read.top_off is None, "what a stuck top-off does", 74),
-        ("heat.heaters", not read.heaters, "a heater that sticks", 65),
-        ("heat.room", read.room is None, "heat, evaporation and damp", 50),
-        ("heat.cabinet", read.cabinet is None, "damp in the stand", 35),
-        ("animals", read.stock is None, "how long the oxygen lasts in an outage", 45),
-        ("power.circuits", not read.circuits, "the load of the circuit, and what fails with it",
-         45),
-    )  # fmt: skip
-    for where, is_absent, wanted_for, worth in absent:
-        if is_absent:
-            reader.lack(where, wanted_for, worth)
-    for pump in read.pumps:
-        without = not pump.curve and (pump.shut_off_head is None or pump.free_flow is None)
-        if without and pump.flow is None and pump.role in ("return", "recirculation", "feed"):
-            reader.lack(f"pumps[{pump.name}].curve", "every flow of its pipes", 91)
 
 
 #: Where vessels stand when nothing is said: a stand of 75 cm, the sump on its floor.

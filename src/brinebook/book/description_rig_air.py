@@ -224,7 +224,8 @@ ANIMALS = Shape(
         Key("fish_rate", "oxygen by weight", "what they breathe", 10, 2000,
             default="250 mg/kg/h", reason="150 to 400 at rest is usual for tens of grams, from "
             "memory"),
-        Key("others", "oxygen", "what corals, rock and bacteria breathe", 0, 1e6),
+        Key("others", "oxygen", "what corals, rock and bacteria breathe; left out, 1 mg/h for each "
+            "litre", 0, 1e6),
     ),
 )  # fmt: skip
 

@@ -162,7 +162,7 @@ class Reader:
             self.notes.wrong(place, "it is missing")
             return None
         if key.default is not None:
-            self.assume(place, str(key.default), key.reason)
+            self.assume(place, default_text(key.default), key.reason)
             return self.read(place, key.default, key)
         if key.needed or key.wanted:
             self.lack(place, key.needed or key.wanted, key.worth)
@@ -306,6 +306,13 @@ def several(shape: Shape[Any]) -> Inner:
 def inner_shape(key: Key) -> Shape[Any] | None:
     """The shape that a key's own table or tables have; None for every other key."""
     return key.read.shape if isinstance(key.read, Inner) else None
+
+
+def default_text(default: object) -> str:
+    """A default as people read it: “20 mm”, or “january 20 C, july 24 C”."""
+    if isinstance(default, Mapping):
+        return ", ".join(f"{name} {value}" for name, value in default.items())
+    return str(default)
 
 
 def _place(where: str, number: int, part: Mapping[str, Any]) -> str:

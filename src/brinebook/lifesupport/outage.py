@@ -20,16 +20,13 @@ from brinebook.lifesupport.oxygen_course import (
     transfer_velocity_cole_caraco_1998,
     transfer_velocity_crusius_wanninkhof_2003,
 )
+from brinebook.rig.air_side import OTHERS_A_LITRE
 
 #: What fish of some tens of grams at rest need, mg of oxygen by kg and hour (from memory; the check
 #: values give 150 to 400), and by what corals, rock and bacteria may be off (common practice, no
 #: source): short end, middle, long end.
 FISH_RATES = (400.0, 250.0, 150.0)
 OTHERS_TIMES = (1.7, 1.0, 0.4)
-#: Corals, rock and bacteria where nothing is said of them, mg an hour in a litre of system
-#: (common practice, no source).
-OTHERS_A_LITRE = 1.0
-
 #: Oxygen at which to act, and that many animals don't outlive for long, mg/L.
 #: Source: haas2014 (2 to 4 mg/L), nilsson2007 (reef fish hold to 15 to 25 % of saturation)
 ACT_BELOW, GRAVE_BELOW = 4.0, 2.0

@@ -156,6 +156,11 @@ class Reserve:
     bubbles_from: float | None = None  # depth of an air stone; left out, half the display's water
 
 
+#: Corals, rock and bacteria where nothing is said of them, mg of oxygen an hour in a litre of
+#: system (common practice, no source).
+OTHERS_A_LITRE = 1.0
+
+
 @dataclass(frozen=True, slots=True)
 class Stock:
     """What breathes in the water."""

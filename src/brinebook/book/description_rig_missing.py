@@ -1,0 +1,82 @@
+"""What no key of the description could ask for: whole parts that aren't there, and what stands in.
+
+A part that is missing is named with what waits for it; where something usual is reckoned with
+instead, that is noted as assumed like every other default.
+"""
+
+from __future__ import annotations
+
+from brinebook.book.description_rig_air import ROOM
+from brinebook.book.description_rig_keys import COMMON, Reader, default_text
+from brinebook.rig import Rig
+from brinebook.rig.air_side import OTHERS_A_LITRE
+
+
+def name_what_is_missing(reader: Reader, read: Rig) -> None:
+    """Whole parts that no key could ask for, because their table isn't there."""
+    kinds = {vessel.role for vessel in read.vessels}
+    stands_alone = is_one_vessel(read)
+    without_sump = "drain-back and dry-running"
+    if stands_alone:
+        without_sump = "if there is one: its pump, its pipes, every flow and level"
+    absent = (
+        ("vessels (role = display)", "display" not in kinds, "every level and volume", 100),
+        ("vessels (role = sump)", "sump" not in kinds, without_sump, 97),
+        ("pumps", not any(p.role == "return" for p in read.pumps) and not stands_alone,
+         "every flow", 92),
+        ("plumbing.pipes", not read.pipes and not stands_alone, "every flow", 88),
+        ("plumbing.drains", not read.drains and not stands_alone, "what a blocked drain does", 86),
+        ("plumbing.weirs", not read.weirs and not stands_alone, "running levels and drain-back",
+         72),
+        ("plumbing.nozzles", not read.nozzles and not stands_alone,
+         "drain-back when the pump stops", 84),
+        ("plumbing.top_off", read.top_off is None, "what a stuck top-off does", 74),
+        ("heat.heaters", not read.heaters, "a heater that sticks", 65),
+        ("heat.room", read.room is None, "heat, evaporation and damp", 50),
+        ("heat.cabinet", read.cabinet is None and not stands_alone, "damp in the stand", 35),
+        ("animals", read.stock is None, "how long the oxygen lasts in an outage", 45),
+        ("power.circuits", not read.circuits, "the load of the circuit, and what fails with it",
+         45),
+    )  # fmt: skip
+    for where, is_absent, wanted_for, worth in absent:
+        if is_absent:
+            reader.lack(where, wanted_for, worth)
+    for pump in read.pumps:
+        without = not pump.curve and (pump.shut_off_head is None or pump.free_flow is None)
+        if without and pump.flow is None and pump.role in ("return", "recirculation", "feed"):
+            reader.lack(f"pumps[{pump.name}].curve", "every flow of its pipes", 91)
+    _sockets(reader, read)
+
+
+def is_one_vessel(read: Rig) -> bool:
+    """Whether the display stands by itself, as far as told: nothing leads down to a sump."""
+    kinds = {vessel.role for vessel in read.vessels}
+    leads_down = read.pipes or read.drains or read.weirs or read.nozzles
+    return (
+        "display" in kinds
+        and "sump" not in kinds
+        and not leads_down
+        and not any(pump.role == "return" for pump in read.pumps)
+    )
+
+
+def _sockets(reader: Reader, read: Rig) -> None:
+    """With several circuits, whatever moves or warms the water has to hang somewhere."""
+    if len(read.circuits) < 2:
+        return
+    for kind, parts in (("pumps", read.pumps), ("heat.heaters", read.heaters)):
+        for part in parts:
+            if not part.socket:
+                reader.lack(f"{kind}[{part.name}].socket", "what goes dark with its circuit", 30)
+
+
+def note_what_stands_in(reader: Reader, read: Rig) -> None:
+    """The room and the animals that are reckoned with where none are described."""
+    if read.room is None:
+        for key in ROOM.keys:
+            if key.default is not None:
+                reader.assume(f"heat.room.{key.name}", default_text(key.default), key.reason)
+    if read.stock is None:
+        reader.assume("animals.fish", "0 g", "none described")
+    if read.stock is None or read.stock.others is None:
+        reader.assume("animals.others", f"{OTHERS_A_LITRE:g} mg/h for each litre", COMMON)
