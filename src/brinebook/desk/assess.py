@@ -55,6 +55,36 @@ def assess(
     return Assessed(loaded, found)
 
 
+def assessed_of(
+    source: str | Assessed,
+    name: str | None = None,
+    *,
+    at: datetime | None = None,
+    known: datetime | None = None,
+) -> Assessed:
+    """An answer that was made already as it is; else the one that the book at an address gives.
+
+    Raises what `assess` raises.
+    """
+    return source if isinstance(source, Assessed) else assess(source, name, at=at, known=known)
+
+
+def loaded_of(
+    source: str | Assessed,
+    name: str | None = None,
+    *,
+    at: datetime | None = None,
+    known: datetime | None = None,
+) -> Loaded:
+    """The facts behind an answer that was made already; else those of the book at an address.
+
+    Raises what opening the book raises.
+    """
+    if isinstance(source, Assessed):
+        return source.loaded
+    return load(source, name, now=clock.now(), at=at, known=known)
+
+
 @dataclass(frozen=True, slots=True)
 class SheetFound:
     """A system as loaded, and the sheet that was asked for."""

@@ -16,7 +16,7 @@ def dose(asked: Asked) -> tuple[Plan, Start]:
     """The daily doses."""
     from brinebook.desk.plan_dose import dosing_plan
 
-    return dosing_plan(asked.address, asked.name, at=asked.at)
+    return dosing_plan(asked.source, asked.name, at=asked.at)
 
 
 def correct(asked: Asked) -> tuple[Plan, Start]:
@@ -24,7 +24,7 @@ def correct(asked: Asked) -> tuple[Plan, Start]:
     from brinebook.desk.plan_correct import correction_plan
 
     return correction_plan(
-        asked.address,
+        asked.source,
         asked.need("quantity"),
         asked.name,
         said=Said(),
@@ -41,7 +41,7 @@ def change(asked: Asked) -> tuple[Plan, Start]:
 
     times = asked.number("times", least=1, most=60)
     return change_plan(
-        asked.address,
+        asked.source,
         asked.get("quantity"),
         asked.name,
         said=Said(),
@@ -61,7 +61,7 @@ def salinity(asked: Asked) -> tuple[Plan, Start]:
     from brinebook.desk.plan_salinity import salinity_plan
 
     return salinity_plan(
-        asked.address, asked.name, said=Said(), to=asked.get("to"), level=None, at=asked.at
+        asked.source, asked.name, said=Said(), to=asked.get("to"), level=None, at=asked.at
     )
 
 
@@ -71,7 +71,7 @@ def bottle(asked: Asked) -> tuple[Plan, Start]:
 
     away = int(asked.number("away", least=1, most=365) or 0)
     stated = Stated(worst=asked.get("worst"), away=away)
-    return bottle_plan(asked.address, asked.name, said=Said(), stated=stated, at=asked.at)
+    return bottle_plan(asked.source, asked.name, said=Said(), stated=stated, at=asked.at)
 
 
 def limewater(asked: Asked) -> tuple[Plan, Start]:
@@ -79,7 +79,7 @@ def limewater(asked: Asked) -> tuple[Plan, Start]:
     from brinebook.desk.plan_limewater import Lime, limewater_plan
 
     return limewater_plan(
-        asked.address,
+        asked.source,
         asked.name,
         said=Said(evaporation=asked.get("evaporation")),
         lime=Lime(asked.get("strength"), asked.get("hours") or ""),
@@ -94,7 +94,7 @@ def reactor(asked: Asked) -> tuple[Plan, Start]:
     drip = Drip(
         asked.need("effluent"), asked.get("flow"), asked.get("effluent_ph"), asked.get("co2_bottle")
     )
-    return reactor_plan(asked.address, asked.name, said=Said(), drip=drip, at=asked.at)
+    return reactor_plan(asked.source, asked.name, said=Said(), drip=drip, at=asked.at)
 
 
 def residue(asked: Asked) -> tuple[Plan, Start]:
@@ -104,7 +104,7 @@ def residue(asked: Asked) -> tuple[Plan, Start]:
     dosed = Dosed(
         change=asked.get("amount"), every=asked.number("every", least=0.5, most=365) or 7.0
     )
-    return residue_plan(asked.address, asked.name, said=Said(), dosed=dosed, at=asked.at)
+    return residue_plan(asked.source, asked.name, said=Said(), dosed=dosed, at=asked.at)
 
 
 def solution(asked: Asked) -> tuple[Plan, None]:

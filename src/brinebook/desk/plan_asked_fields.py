@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from brinebook.desk.plan_now import Said, WaterNow, water_now
+from brinebook.desk.plan_now import Said, Source, WaterNow, water_now
 from brinebook.errors import UsageProblem
 from brinebook.plan import Plan
 
@@ -40,9 +40,12 @@ class FieldNoNumber(UsageProblem):
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """A book, a system with its zone, an instant, and the filled fields by name."""
+    """A book, or the answer made of it; a system with its zone, an instant, and the filled fields.
 
-    address: str
+    Where it is an answer, the instant is the answer's own.
+    """
+
+    source: Source
     name: str
     zone: ZoneInfo
     at: datetime
@@ -74,7 +77,7 @@ class Asked:
 
     def water(self) -> WaterNow:
         """The water by the book. Raises what `water_now` raises."""
-        return water_now(self.address, self.name, said=Said(), at=self.at)
+        return water_now(self.source, self.name, said=Said(), at=self.at)
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ import numpy as np
 
 from brinebook.desk.plan_dose import NothingDosed, pumps_now
 from brinebook.desk.plan_dose_words import bottle_figures
-from brinebook.desk.plan_now import Said
+from brinebook.desk.plan_now import Said, Source
 from brinebook.desk.plan_start import Start, start_of
 from brinebook.desk.plan_words import amount_text, middle_of, quantity_text
 from brinebook.desk.typed import number_and_unit, read_quantity
@@ -39,7 +39,7 @@ class Stated:
 
 
 def bottle_plan(
-    address: str,
+    source: Source,
     name: str | None = None,
     *,
     said: Said,
@@ -51,7 +51,7 @@ def bottle_plan(
 
     Raises NothingDosed, SubstanceUnknown and what reading amounts raises.
     """
-    start = start_of(address, name, said=said, at=at, known=known)
+    start = start_of(source, name, said=said, at=at, known=known)
     pumps = _pumps(start, stated)
     if not pumps:
         raise NothingDosed

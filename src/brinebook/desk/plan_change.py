@@ -16,7 +16,7 @@ from brinebook.desk.plan_change_once import change_worded
 from brinebook.desk.plan_change_series import Habit, Series
 from brinebook.desk.plan_change_words import series_worded
 from brinebook.desk.plan_dose import target_of
-from brinebook.desk.plan_now import Said
+from brinebook.desk.plan_now import Said, Source
 from brinebook.desk.plan_start import Start, known_or_raise, start_of
 from brinebook.desk.typed import number_and_unit, read_quantity
 from brinebook.errors import UsageProblem
@@ -63,7 +63,7 @@ class Change:
 
 
 def change_plan(
-    address: str,
+    source: Source,
     quantity: str | None,
     name: str | None = None,
     *,
@@ -80,7 +80,7 @@ def change_plan(
     """
     wanted = None if quantity is None else find_quantity(quantity).name
     stated = {wanted: level} if wanted is not None and level is not None else None
-    start = start_of(address, name, said=said, stated=stated, at=at, known=known)
+    start = start_of(source, name, said=said, stated=stated, at=at, known=known)
     new = new_water(start, typed, about=wanted)
     if wanted is None:
         if typed.amount is None:

@@ -11,7 +11,7 @@ import numpy as np
 from brinebook.desk.plan_correct_words import worded
 from brinebook.desk.plan_dose import pumps_now
 from brinebook.desk.plan_lower_words import lowered
-from brinebook.desk.plan_now import Said
+from brinebook.desk.plan_now import Said, Source
 from brinebook.desk.plan_start import Start, known_or_raise, start_of
 from brinebook.desk.plan_surprise import memory_of, surprise
 from brinebook.desk.typed import read_quantity
@@ -29,7 +29,7 @@ _NEAR = 0.15
 
 
 def correction_plan(
-    address: str,
+    source: Source,
     quantity: str,
     name: str | None = None,
     *,
@@ -48,7 +48,7 @@ def correction_plan(
     """
     wanted = find_quantity(quantity).name
     start = start_of(
-        address,
+        source,
         name,
         said=said,
         stated=None if level is None else {wanted: level},
@@ -60,7 +60,7 @@ def correction_plan(
     found = correct(start.drawn, ask)
     pump = _pump_too_many(start, found)
     if (found.is_needed or pump is not None) and not start.stated:
-        memory = memory_of(address, name, at=at, known=known)
+        memory = memory_of(source, name, at=at, known=known)
         odd = surprise(start, wanted, ask.target, remembered=memory)
         if odd is not None:
             return worded(start, found, odd), start

@@ -8,7 +8,7 @@ from datetime import datetime
 
 import numpy as np
 
-from brinebook.desk.plan_now import Said
+from brinebook.desk.plan_now import Said, Source
 from brinebook.desk.plan_start import Start, start_of
 from brinebook.desk.plan_words import amount_text, quantity_text
 from brinebook.desk.typed import number_and_unit, read_quantity
@@ -49,7 +49,7 @@ class Demand:
 
 
 def demand_plan(
-    address: str,
+    source: Source,
     name: str | None = None,
     *,
     said: Said,
@@ -61,7 +61,7 @@ def demand_plan(
 
     Raises SubstanceUnknown, BringsNone and what opening a book and reading amounts raise.
     """
-    start = start_of(address, name, said=said, at=at, known=known)
+    start = start_of(source, name, said=said, at=at, known=known)
     typed_use = demand.use.removesuffix("/day").removesuffix("/d")
     use = read_quantity("alkalinity", typed_use, of_system=False)
     parts = _parts(demand.parts, start.water.system)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from brinebook.desk.plan_dose_words import worded
-from brinebook.desk.plan_now import Said
+from brinebook.desk.plan_now import Said, Source
 from brinebook.desk.plan_start import QuantityUntested, Start, known_quantities, start_of
 from brinebook.desk.plan_trend import trend_notes, trends_of, weekly_figures
 from brinebook.desk.typed import read_quantity
@@ -51,7 +51,7 @@ class Dosing:
 
 
 def dosing_plan(
-    address: str,
+    source: Source,
     name: str | None = None,
     *,
     targets: Mapping[str, str] | None = None,
@@ -65,7 +65,7 @@ def dosing_plan(
     pump may make. Raises NothingDosed, QuantityUntested, and what opening a book and reading
     amounts raise.
     """
-    start = start_of(address, name, said=Said(), at=at, known=known)
+    start = start_of(source, name, said=Said(), at=at, known=known)
     asked = {
         find_quantity(quantity).name: read_quantity(
             find_quantity(quantity).name, text, conditions=start.conditions
@@ -75,7 +75,7 @@ def dosing_plan(
     worst_rise = None if worst is None else read_quantity("alkalinity", worst)
     found = dosing(start, targets=asked, worst=worst_rise)
     plan = worded(start, found.settings, found.containers, found.pair)
-    trends = trends_of(address, start.drawn, name, at=at, known=known)
+    trends = trends_of(source, start.drawn, name, at=at, known=known)
     told = (found.settings, start.drawn)
     return replace(
         plan,

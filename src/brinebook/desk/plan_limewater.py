@@ -10,7 +10,7 @@ import numpy as np
 
 from brinebook.desk.evaporated import Evaporation, evaporated
 from brinebook.desk.plan_demand import UseUnsaid
-from brinebook.desk.plan_now import Said
+from brinebook.desk.plan_now import Said, Source
 from brinebook.desk.plan_start import Start, known_or_raise, start_of
 from brinebook.desk.plan_words import amount_text, middle_of, quantity_text
 from brinebook.desk.typed import number_and_unit, read_quantity
@@ -59,7 +59,7 @@ class Lime:
 
 
 def limewater_plan(
-    address: str,
+    source: Source,
     name: str | None = None,
     *,
     said: Said,
@@ -71,7 +71,7 @@ def limewater_plan(
 
     Raises EvaporationUnknown, UseUnsaid, QuantityUntested and what reading amounts raises.
     """
-    start = start_of(address, name, said=said, at=at, known=known)
+    start = start_of(source, name, said=said, at=at, known=known)
     drunk = _evaporation(start)
     celsius = (
         _STORED if lime.temperature is None else read_quantity("temperature", lime.temperature)

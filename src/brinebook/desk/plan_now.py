@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 from zoneinfo import ZoneInfo
 
 from brinebook.desk import clock
@@ -25,6 +25,11 @@ from brinebook.water.salinity import kilograms_per_litre
 if TYPE_CHECKING:
     from brinebook.balance.answer import Answer
     from brinebook.balance.drawn import Drawn
+    from brinebook.desk.assess import Assessed
+
+#: Where a plan's water comes from: the address of a book, or the answer that was made of one. An
+#: answer has its own instant; the plan is then as of that one.
+Source: TypeAlias = "str | Assessed"
 
 #: CO2 that a lived-in room's air holds where nobody measured it, ppm: common practice, no source.
 ROOM_CO2 = 600.0
@@ -174,7 +179,7 @@ def grams_of(text: str) -> float:
 
 
 def water_now(
-    address: str,
+    source: Source,
     name: str | None = None,
     *,
     said: Said,
@@ -189,10 +194,10 @@ def water_now(
     if said.volume is not None:
         return _stated(said, at)
     from brinebook.balance.drawn import draw
-    from brinebook.desk.assess import assess
+    from brinebook.desk.assess import assessed_of
     from brinebook.report.shown import shown_units
 
-    found = assess(address, name, at=at, known=known)
+    found = assessed_of(source, name, at=at, known=known)
     answer, loaded = found.answer, found.loaded
     with_mass = [season for season in answer.seasons if season.volume is not None]
     if not with_mass:

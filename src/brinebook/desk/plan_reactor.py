@@ -8,7 +8,7 @@ from datetime import datetime
 import numpy as np
 
 from brinebook.desk.plan_limewater import Lime, demand_of
-from brinebook.desk.plan_now import Said
+from brinebook.desk.plan_now import Said, Source
 from brinebook.desk.plan_start import Start, known_or_raise, start_of
 from brinebook.desk.plan_words import amount_text, quantity_text
 from brinebook.desk.typed import number_and_unit, read_quantity
@@ -31,7 +31,7 @@ class Drip:
 
 
 def reactor_plan(
-    address: str,
+    source: Source,
     name: str | None = None,
     *,
     said: Said,
@@ -43,7 +43,7 @@ def reactor_plan(
 
     Raises EffluentWeak, UseUnsaid, QuantityUntested and what reading amounts raises.
     """
-    start = start_of(address, name, said=said, at=at, known=known)
+    start = start_of(source, name, said=said, at=at, known=known)
     if not start.stated:
         known_or_raise(start, "alkalinity")
     conditions = start.conditions

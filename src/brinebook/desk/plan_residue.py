@@ -12,7 +12,7 @@ from brinebook.desk.plan_change_once import share_text
 from brinebook.desk.plan_change_series import Habit
 from brinebook.desk.plan_dose import NothingDosed, pumps_now
 from brinebook.desk.plan_limewater import Lime, demand_of
-from brinebook.desk.plan_now import Said
+from brinebook.desk.plan_now import Said, Source
 from brinebook.desk.plan_start import Start, start_of
 from brinebook.desk.plan_words import amount_text
 from brinebook.desk.typed import number_and_unit
@@ -45,7 +45,7 @@ class Dosed:
 
 
 def residue_plan(
-    address: str,
+    source: Source,
     name: str | None = None,
     *,
     said: Said,
@@ -54,7 +54,7 @@ def residue_plan(
     known: datetime | None = None,
 ) -> tuple[Plan, Start]:
     """A year's residue of the dosing as it is, or of a pair as typed. Nothing is written."""
-    start = start_of(address, name, said=said, at=at, known=known)
+    start = start_of(source, name, said=said, at=at, known=known)
     litres = float(np.median(start.drawn.litres))
     habit = _habit(start, dosed)
     parts = _parts(start, dosed, litres)

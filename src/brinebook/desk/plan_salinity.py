@@ -9,7 +9,7 @@ import numpy as np
 
 from brinebook.desk.evaporated import evaporated
 from brinebook.desk.plan_dose import target_of
-from brinebook.desk.plan_now import Said
+from brinebook.desk.plan_now import Said, Source
 from brinebook.desk.plan_start import Start, known_or_raise, start_of
 from brinebook.desk.plan_words import (
     amount_text,
@@ -38,7 +38,7 @@ _STRONGEST = 40.0
 
 
 def salinity_plan(
-    address: str,
+    source: Source,
     name: str | None = None,
     *,
     said: Said,
@@ -49,7 +49,7 @@ def salinity_plan(
 ) -> tuple[Plan, Start]:
     """The plan to bring salinity to a value. Nothing is written."""
     stated = None if level is None else {"salinity": level}
-    start = start_of(address, name, said=said, stated=stated, at=at, known=known)
+    start = start_of(source, name, said=said, stated=stated, at=at, known=known)
     known_or_raise(start, "salinity")
     target = read_quantity("salinity", to) if to is not None else target_of(start, "salinity")
     return _worded(start, target), start

@@ -13,7 +13,7 @@ import numpy as np
 from brinebook.balance.beliefs import BELIEFS
 from brinebook.balance.drawn import Drawn, draw_plain
 from brinebook.balance.season import Floats, days_since_epoch
-from brinebook.desk.plan_now import Said, WaterNow, water_now
+from brinebook.desk.plan_now import Said, Source, WaterNow, water_now
 from brinebook.desk.typed import read_quantity
 from brinebook.errors import UsageProblem
 from brinebook.measure import Z95, Measure
@@ -105,7 +105,7 @@ class Start:
 
 
 def start_of(
-    address: str,
+    source: Source,
     name: str | None = None,
     *,
     said: Said,
@@ -120,7 +120,7 @@ def start_of(
     """
     if stated and said.volume is None:
         raise FromNeedsVolume
-    water = water_now(address, name, said=said, at=at, known=known)
+    water = water_now(source, name, said=said, at=at, known=known)
     drawn = water.drawn
     if stated:
         levels = {

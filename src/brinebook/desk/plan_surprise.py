@@ -8,7 +8,7 @@ from datetime import datetime
 from brinebook.balance.decided import NOTHING, Remembered
 from brinebook.balance.drawn import draw
 from brinebook.balance.estimate import estimate
-from brinebook.desk import clock
+from brinebook.desk.plan_now import Source
 from brinebook.desk.plan_start import Start
 from brinebook.desk.plan_words import middle_of, quantity_text, with_range_text
 from brinebook.measure import Measure
@@ -20,13 +20,13 @@ _DRAWS = 1000
 
 
 def memory_of(
-    address: str, name: str | None, *, at: datetime | None, known: datetime | None
+    source: Source, name: str | None, *, at: datetime | None, known: datetime | None
 ) -> Remembered:
     """What the book keeps of earlier chapters, so that another reading of it is quick."""
-    from brinebook.desk.opening import load
+    from brinebook.desk.assess import loaded_of
     from brinebook.desk.remembering import recall
 
-    return recall(load(address, name, now=clock.now(), at=at, known=known))
+    return recall(loaded_of(source, name, at=at, known=known))
 
 
 @dataclass(frozen=True, slots=True)

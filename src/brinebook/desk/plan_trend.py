@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from brinebook.balance.drawn import Drawn
-from brinebook.desk import clock
+from brinebook.desk.plan_now import Source
 from brinebook.desk.plan_words import amount_text, middle_of, quantity_text, with_range_text
 from brinebook.measure import Measure
 from brinebook.plan import Figure
@@ -22,7 +22,7 @@ _BACK = 28
 
 
 def trends_of(
-    address: str,
+    source: Source,
     drawn: Drawn,
     name: str | None = None,
     *,
@@ -31,10 +31,10 @@ def trends_of(
 ) -> dict[str, Trend]:
     """The trend of use of each quantity, where the book reaches back four weeks in one season."""
     from brinebook.balance.estimate import estimate
-    from brinebook.desk.opening import load
+    from brinebook.desk.assess import loaded_of
     from brinebook.desk.remembering import recall
 
-    loaded = load(address, name, now=clock.now(), at=at, known=known)
+    loaded = loaded_of(source, name, at=at, known=known)
     back = loaded.at - timedelta(days=_BACK)
     seasons = estimate(
         loaded.system, loaded.facts, loaded.at, course=[back], remembered=recall(loaded)

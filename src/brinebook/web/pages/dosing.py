@@ -12,6 +12,7 @@ from brinebook.desk.plan_asked import FORMS, Answered, asked_plan
 from brinebook.desk.plan_asked_fields import Asked
 from brinebook.desk.plan_keep import accept as keep_plan
 from brinebook.desk.plan_keep import as_of, kept_plans
+from brinebook.desk.plan_now import Source
 from brinebook.errors import BrinebookError, UsageProblem
 from brinebook.report.page_plan import ShownKept, shown_kept, shown_plan
 from brinebook.web.forms import Form, Sent, Writer
@@ -79,7 +80,7 @@ def accept(visit: Writer, form: Sent, kind: str) -> Response:
         raise PageMissing(visit.request.url.path)
     typed = {name: form[name] for name in FORMS[kind].fields if form[name]}
     try:
-        found = asked_plan(kind, _asked(visit, typed, _instant(form)))
+        found = asked_plan(kind, _asked(visit, typed, *_of(visit, _instant(form))))
         if not found.of_book or found.plan.id != form["plan"]:
             return _answered(visit, kind, typed, PlanMovedOn())
         done = keep_plan(
@@ -97,8 +98,7 @@ def _answered(
     if standing.told is None:
         return visit.page("reckoning.html", here="dosing")
     told = standing.told
-    # To the second, as a form can say it back: the same words then make the same plan.
-    asked = _asked(visit, typed, told.at.replace(microsecond=0))
+    asked = _asked(visit, typed, told.assessed, told.at)
     try:
         if typed:
             found = asked_plan(kind, asked)
@@ -130,8 +130,16 @@ def _page(
     )
 
 
-def _asked(visit: Visit, typed: Mapping[str, str], at: datetime) -> Asked:
-    return Asked(visit.notebook.shelf.address, visit.at.name, visit.opened.zone, at, typed)
+def _asked(visit: Visit, typed: Mapping[str, str], source: Source, at: datetime) -> Asked:
+    return Asked(source, visit.at.name, visit.opened.zone, at, typed)
+
+
+def _of(visit: Visit, at: datetime) -> tuple[Source, datetime]:
+    """The answer at hand, where it is of that instant and knows every fact; else the book."""
+    standing = visit.notebook.shelf.standing(visit.at)
+    if standing.told is not None and standing.told.at == at and not standing.behind:
+        return standing.told.assessed, at
+    return visit.notebook.shelf.address, at
 
 
 def _instant(form: Form) -> datetime:
