@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from brinebook.water.carbonate.constants import Constants, constants_at
 from brinebook.water.carbonate.equilibrium import (
+    NEAR,
     PH_HIGHEST,
     PH_LOWEST,
     X_HIGHEST,
@@ -139,12 +140,14 @@ def _roots(pair: Pair, constants: Constants, knowns: Knowns) -> Any:
         value, slope = residual(x, pair, constants, knowns, np)
         above = value > 0
         low, high = np.where(above, x, low), np.where(above, high, x)
-        following = x - value / slope
-        inside = (low < following) & (following < high)
+        step = value / slope
+        following = x - step
+        # Where it is there already, rounding may set it on its own bracket: that is no way out.
+        inside = ((low < following) & (following < high)) | (np.abs(step) <= NEAR)
         following = np.where(inside, following, (low + high) / 2)
         moved = np.abs(following - x)
         x = following
-        if not np.any(moved > 1e-12):
+        if not np.any(moved > NEAR):
             break
     return x
 

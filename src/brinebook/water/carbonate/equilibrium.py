@@ -24,6 +24,7 @@ PH_LOWEST, PH_HIGHEST = 2.0, 12.0
 LN10 = math.log(10.0)
 X_LOWEST, X_HIGHEST = -PH_HIGHEST * LN10, -PH_LOWEST * LN10
 X_START = -8.05 * LN10
+NEAR = 1e-12  # of ln(h): nearer than this a root is found
 
 
 class Knowns(NamedTuple):
@@ -103,10 +104,12 @@ def root_of_residual(pair: Pair, constants: Constants, knowns: Knowns) -> float 
             low = x
         else:
             high = x
-        following = x - value / slope
-        if not low < following < high:
+        step = value / slope
+        following = x - step
+        # Where it is there already, rounding may set it on its own bracket: that is no way out.
+        if not low < following < high and abs(step) > NEAR:
             following = (low + high) / 2
-        if abs(following - x) < 1e-12:
+        if abs(following - x) <= NEAR:
             x = following
             break
         x = following
