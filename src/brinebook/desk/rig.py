@@ -173,7 +173,8 @@ def overview_lines(asked: RigAsked) -> Iterator[str]:
     rig = asked.rig
     yield f"{asked.name}: the rig as described"
     counts = [(kind, count) for kind, count in described_counts(rig).items() if count]
-    yield "  " + ", ".join(f"{count} {_counted(kind, count)}" for kind, count in counts)
+    parts = ", ".join(f"{count} {_counted(kind, count)}" for kind, count in counts)
+    yield f"  {parts or 'no vessel, pump or pipe yet'}"
     yield (
         f"  about {number_text(asked.litres, 0)} L of water"
         + ("" if asked.volume_told else ", a guess, since neither volume nor depths are told")
@@ -209,12 +210,16 @@ def missing_lines(missing: tuple[Missing, ...]) -> Iterator[str]:
 
 def assumed_lines(asked: RigAsked) -> Iterator[str]:
     """Every default that stands in for a figure, with what it rests on."""
+    if not asked.rig.assumed:
+        yield "Nothing stands in for anything: every figure is your own."
     for one in asked.rig.assumed.values():
         yield f"{one.where} = {one.value}  ({one.reason})"
 
 
 def all_missing_lines(asked: RigAsked) -> Iterator[str]:
     """Every figure without a default that isn't told."""
+    if not asked.rig.missing:
+        yield "Nothing is missing that an answer here waits for."
     for one in asked.rig.missing:
         yield f"{one.where}: {one.wanted_for}"
 

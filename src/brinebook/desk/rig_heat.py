@@ -30,6 +30,8 @@ from brinebook.lifesupport.heat_answer import (
 from brinebook.lifesupport.ranges import Range
 from brinebook.report.numbers import number_text
 
+UNTOLD = "The heat can't be told before the display's sizes are described."
+
 
 def heat_json(answer: HeatAnswer) -> Json:
     """The ``heat`` object."""

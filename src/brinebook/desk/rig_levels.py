@@ -198,9 +198,12 @@ def _centimetres(metres: float) -> str:
 
 
 def _running_lines(one: Running) -> Iterator[str]:
+    over = ""
+    if one.weir_head.high > 0:
+        over = f"; {range_words(one.weir_head.scaled(1000), 'mm')} stand over the weir"
     yield (
         f"The display runs {_centimetres(one.level)} deep, {_centimetres(one.freeboard)} under its "
-        f"rim; {range_words(one.weir_head.scaled(1000), 'mm')} stand over the weir."
+        f"rim{over}."
     )
     if one.outside_range:
         yield (
@@ -309,7 +312,7 @@ def _stuck_on_line(one: Course) -> str:
 
 def _burst_line(one: Burst) -> str:
     if one.litres_a_minute <= 0:
-        return f"If {one.place} lets go, no water is driven out there while the pump runs."
+        return f"If {one.place} lets go, air is drawn in there and no water comes out."
     return (
         f"If {one.place} lets go: {number_text(one.litres_a_minute, 0)} L a minute until the pump "
         f"draws air after {hours_words(one.minutes / 60)}, {number_text(one.by_pump, 0)} L; then "

@@ -75,6 +75,8 @@ def outage_lines(answer: OutageAnswer) -> Iterator[str]:
         yield f"  {case.case}: {_oxygen_words(case)}"
     for warm in answer.warmth:
         yield _warmth_words(warm)
+    if not answer.warmth:
+        yield "How fast it cools can't be told before the display's sizes are described."
     if answer.battery_hours is not None:
         what = "the air pump" if answer.air_pump_runs_on_it else "what hangs on it"
         yield f"Your battery carries {what} for about {hours_words(answer.battery_hours)}."

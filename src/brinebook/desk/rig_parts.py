@@ -72,22 +72,31 @@ def levels_of(asked: RigAsked) -> LevelsAnswer | None:
     from brinebook.lifesupport.levels_answer import levels_answer
 
     reckoned = None
-    if asked.rig.evaporation is None and asked.rig.room is not None and asked.rig.vessels:
+    if asked.rig.evaporation is None and asked.rig.vessels:
         reckoned = heat_answer(asked.rig, asked.litres, month=asked.month).now.litres_a_day
     return levels_answer(asked.rig, asked.litres, evaporation=reckoned)
 
 
-def _heat(asked: RigAsked) -> Json:
+def _loses_heat(rig: Rig) -> bool:
+    """Whether anything described says how fast the water cools."""
+    return bool(rig.vessels) or rig.heat_loss is not None
+
+
+def _heat(asked: RigAsked) -> Json | None:
     from brinebook.desk.rig_heat import heat_json
     from brinebook.lifesupport.heat_answer import heat_answer
 
+    if not _loses_heat(asked.rig):
+        return None
     return heat_json(heat_answer(asked.rig, asked.litres, month=asked.month))
 
 
 def _heat_lines(asked: RigAsked) -> Iterator[str]:
-    from brinebook.desk.rig_heat import heat_lines
+    from brinebook.desk.rig_heat import UNTOLD, heat_lines
     from brinebook.lifesupport.heat_answer import heat_answer
 
+    if not _loses_heat(asked.rig):
+        return iter((UNTOLD,))
     return heat_lines(heat_answer(asked.rig, asked.litres, month=asked.month))
 
 

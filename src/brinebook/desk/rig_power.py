@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from itertools import groupby
 from types import MappingProxyType
 
 from brinebook.desk.rig_figures import Json, figure, percent
@@ -67,8 +68,18 @@ def power_lines(answer: PowerAnswer) -> Iterator[str]:
         yield f"Without a socket or circuit: {', '.join(answer.unplaced)}."
     if answer.findings:
         yield "Worth a look:"
-    for found in answer.findings:
+    for found in _gathered(answer.findings):
         yield f"  {finding_words(found)}."
+
+
+def _gathered(findings: Iterable[Found]) -> Iterator[Found]:
+    """The findings with all that goes dark with one strip or circuit said in one breath."""
+    for (kind, about), group in groupby(findings, key=lambda one: (one.kind, one.about)):
+        several = list(group)
+        if kind == "goes dark together":
+            yield Found(kind, about, " or ".join(one.detail for one in several))
+        else:
+            yield from several
 
 
 def finding_words(found: Found) -> str:

@@ -8,6 +8,7 @@ from brinebook.desk.rig_parts import RigAsked
 from brinebook.report.rig_reasons import REASONS, Reason
 from brinebook.rig import Assumed, Missing
 from brinebook.sources import Source, load_sources
+from brinebook.texts import worded
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +24,7 @@ class Why:
 
 def why(asked: RigAsked, part: str) -> Why:
     """What a part rests on. Raises KeyError where there is no such part."""
-    reasons, known = REASONS[part], load_sources()
+    reasons, known = worded(REASONS[part]), load_sources()
     keys = dict.fromkeys(key for step in reasons.steps for key in step.sources)
 
     def counts(where: str) -> bool:
@@ -31,7 +32,7 @@ def why(asked: RigAsked, part: str) -> Why:
                    for one in reasons.counts)  # fmt: skip
 
     return Why(
-        reasons.steps,
+        tuple(worded(step) for step in reasons.steps),
         reasons.doubt,
         tuple(known[key] for key in keys),
         tuple(one for one in asked.rig.assumed.values() if counts(one.where)),

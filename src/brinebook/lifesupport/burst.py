@@ -10,7 +10,7 @@ from brinebook.lifesupport.drain_back import paths, pipe_litres
 from brinebook.lifesupport.fluid import seawater
 from brinebook.lifesupport.links import Run
 from brinebook.lifesupport.loop import LITRES_AN_HOUR, network_of, surface_heights
-from brinebook.lifesupport.network import solve
+from brinebook.lifesupport.network import Network, solve
 from brinebook.lifesupport.openings import SHARP_HOLE
 from brinebook.rig import Rig
 
@@ -40,21 +40,12 @@ def burst(rig: Rig, place: str, *, share: float = 1.0) -> Burst | None:
     None where the place isn't described or no pump is there. The display's part is the worst case:
     every siphon-break hole blocked, and nothing of what runs back finds its way into the sump.
     """
-    heights = {joint.name: joint.height for joint in rig.joints}
-    heights.update({device.name: device.height for device in rig.devices})
+    heights = _heights(rig)
     section = return_section(rig)
-    node = f"{place}/in" if any(one.name == place for one in rig.devices) else place
-    bores = [pipe.bore for pipe in rig.pipes if place in (pipe.begin, pipe.end)]
-    network = network_of(rig)
-    if place not in heights or section is None or not bores or not network.lifters:
+    opened = _opened(rig, place, share=share)
+    if opened is None or section is None or not opened.lifters:
         return None
-    bore = max(bores) * math.sqrt(share)
-    outlet = Run("burst", node, "the floor", bore, 0.0, loss=1.0 / SHARP_HOLE**2, one_way=True)
-    opened = replace(
-        network,
-        runs=(*network.runs, outlet),
-        heads={**network.heads, "the floor": heights[place]},
-    )
+    bore = opened.runs[-1].bore
     flow = LITRES_AN_HOUR * solve(opened, seawater(rig.salinity, rig.temperature)).flows["burst"]
     rate = rig.top_off.flow if rig.top_off else 0.0
     fresh = rig.top_off.reservoir if rig.top_off else 0.0
@@ -65,6 +56,35 @@ def burst(rig: Rig, place: str, *, share: float = 1.0) -> Burst | None:
         place, bore, flow / 60.0, 60.0 * hours, by_pump, _by_siphon(rig, place),
         _from_sump(rig, heights[place]), section.intake if flow > 0 else section.depth,
     )  # fmt: skip
+
+
+def rest_flow(rig: Rig, place: str) -> float:
+    """What leaves at a joint that has let go while the pump rests, L/h: back from the display."""
+    opened = _opened(rig, place, share=1.0)
+    if opened is None:
+        return 0.0
+    resting = replace(opened, lifters=())
+    solved = solve(resting, seawater(rig.salinity, rig.temperature))
+    return max(LITRES_AN_HOUR * solved.flows["burst"], 0.0)
+
+
+def _heights(rig: Rig) -> dict[str, float]:
+    heights = {joint.name: joint.height for joint in rig.joints}
+    heights.update({device.name: device.height for device in rig.devices})
+    return heights
+
+
+def _opened(rig: Rig, place: str, *, share: float) -> Network | None:
+    """The rig with a hole onto the floor at this place, its last run; None where it isn't told."""
+    heights = _heights(rig)
+    node = f"{place}/in" if any(one.name == place for one in rig.devices) else place
+    bores = [pipe.bore for pipe in rig.pipes if place in (pipe.begin, pipe.end)]
+    if place not in heights or not bores:
+        return None
+    bore, network = max(bores) * math.sqrt(share), network_of(rig)
+    outlet = Run("burst", node, "the floor", bore, 0.0, loss=1.0 / SHARP_HOLE**2, one_way=True)
+    heads = {**network.heads, "the floor": heights[place]}
+    return replace(network, runs=(*network.runs, outlet), heads=heads)
 
 
 def _by_siphon(rig: Rig, place: str) -> float:

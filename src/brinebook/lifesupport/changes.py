@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from brinebook.lifesupport.basins import return_section
-from brinebook.rig import Rig, Vessel
+from brinebook.rig import Nozzle, Rig, Vessel
 
 
 def with_return_depth(rig: Rig, depth: float) -> Rig:
@@ -53,6 +53,29 @@ def with_mouths(rig: Rig, depth: float) -> Rig:
         for pipe in rig.pipes
     )
     return replace(rig, nozzles=nozzles, pipes=pipes)
+
+
+def with_holes(rig: Rig, depth: float) -> Rig:
+    """A siphon-break hole at this depth in every end under water that has none."""
+    nozzles = [replace(n, hole=min(depth, n.mouth)) if n.hole is None else n for n in rig.nozzles]
+    ended = {nozzle.pipe for nozzle in rig.nozzles}
+    pipes = []
+    for pipe in rig.pipes:
+        if pipe.mouth is None or pipe.height is not None or pipe.name in ended:
+            pipes.append(pipe)
+            continue
+        nozzles.append(Nozzle(pipe.name, pipe.name, pipe.mouth, hole=min(depth, pipe.mouth)))
+        pipes.append(replace(pipe, mouth=None))
+    return replace(rig, nozzles=tuple(nozzles), pipes=tuple(pipes))
+
+
+def without_pump(rig: Rig, name: str) -> Rig:
+    """The rig without one pump, and without the pipes that begin at it."""
+    return replace(
+        rig,
+        pumps=tuple(pump for pump in rig.pumps if pump.name != name),
+        pipes=tuple(pipe for pipe in rig.pipes if pipe.begin != name),
+    )
 
 
 def with_pump_intake(rig: Rig, depth: float) -> Rig:

@@ -20,23 +20,24 @@ from brinebook.lifesupport.heat_model import (
 )
 from brinebook.lifesupport.humid_air import Air
 from brinebook.lifesupport.outage import ACT_BELOW as OXYGEN_ACT
-from brinebook.lifesupport.outage import STARTS_AT, Span, StillWater, exchange_range, oxygen_hours
+from brinebook.lifesupport.outage import Span
 from brinebook.lifesupport.outage_answer import (
     OutageAnswer,
-    OxygenCase,
-    bubbles_of,
     dark_bodies,
     dark_course,
     outage_answer,
-    still_water,
 )
 from brinebook.lifesupport.power_answer import CircuitHeld, functions_of, power_answer
 from brinebook.lifesupport.ranges import Range, spread
+from brinebook.lifesupport.still_display import (
+    against_still,
+    harm_of_oxygen,
+    span_figures,
+    span_words,
+)
 from brinebook.plan import Figure
 from brinebook.rig import Fan, Rig
 
-#: An outage that lasts longer than this is counted as one that nobody is home for, h.
-_NOBODY_HOME = 12.0
 #: Air that passes a stand whose doors are a hand's breadth open, L/h: common practice, no source.
 _DOORS_AJAR = 15_000.0
 
@@ -151,8 +152,8 @@ def _circuit_dark(
     if oxygen:
         courses.append(_oxygen_course(outage))
         nothing = outage.oxygen[0]
-        harm, within = _harm_of_oxygen(nothing), _hours(nothing.until_act)
-        told.append(f"Nothing brings in oxygen: {_span_words(nothing.until_act)} to 4 mg/L")
+        harm, within = harm_of_oxygen(nothing), _hours(nothing.until_act)
+        told.append(f"Nothing brings in oxygen: {span_words(nothing.until_act)} to 4 mg/L")
     elif "moves the water" in lost:
         harm = 2
         told.append("The display and the sump stand apart")
@@ -178,7 +179,7 @@ def _circuit_dark(
         figures=(Figure("loads_dark", float(len(dark)), ""),),
         courses=tuple(courses),
         warns=("the lamp or a clock on the same circuit is off", "silence"),
-        remedies=tuple(_against_dark(rig, litres, other_circuit=True)) if oxygen else (),
+        remedies=tuple(against_still(rig, litres, other_circuit=True)) if oxygen else (),
         cautions=("protection_trips", "mains", "overload"),
     )
 
@@ -192,20 +193,20 @@ def _house_dark(rig: Rig, litres: float, outage: OutageAnswer) -> Drill:
         parts=("house",),
         title="the power of the whole house is out",
         told=(
-            f"Oxygen is at 4 mg/L after {_span_words(nothing.until_act)} and at 2 after "
-            f"{_span_words(nothing.until_grave)}; the display is at "
+            f"Oxygen is at 4 mg/L after {span_words(nothing.until_act)} and at 2 after "
+            f"{span_words(nothing.until_grave)}; the display is at "
             f"{warmth.by_hour[12].value:.1f} °C after 12 h."
         ),
-        harm=_harm_of_oxygen(nothing),
+        harm=harm_of_oxygen(nothing),
         within=within_span(nothing.until_act),
         figures=(
-            *_span_figures("hours_to_4", nothing.until_act),
-            *_span_figures("hours_to_2", nothing.until_grave),
+            *span_figures("hours_to_4", nothing.until_act),
+            *span_figures("hours_to_2", nothing.until_grave),
             ranged("temperature_after_12_h", warmth.by_hour[12], "C"),
         ),
         courses=(_oxygen_course(outage), _warmth_course(warmth.by_hour, warmth.limit)),
         warns=("a clock that blinks", "a message from the power company"),
-        remedies=tuple(_against_dark(rig, litres, other_circuit=False)),
+        remedies=tuple(against_still(rig, litres, other_circuit=False)),
         cautions=("animals_first", "engines_outdoors", "batteries", "flood", "no_alarm"),
         assumed=() if outage.stock_known else ("an ordinary stock of animals",),
     )
@@ -249,19 +250,19 @@ def _pairs(rig: Rig, litres: float, outage: OutageAnswer, *, month: int) -> Iter
             parts=("house", "lid"),
             title="the power is out and the top is covered to keep the warmth",
             told=(
-                f"Oxygen is at 4 mg/L after {_span_words(covered.until_act)}: a cover keeps heat "
+                f"Oxygen is at 4 mg/L after {span_words(covered.until_act)}: a cover keeps heat "
                 "and takes away the air."
             ),
-            harm=_harm_of_oxygen(covered),
+            harm=harm_of_oxygen(covered),
             within=within_span(covered.until_act),
-            figures=_span_figures("hours_to_4", covered.until_act),
+            figures=span_figures("hours_to_4", covered.until_act),
             courses=tuple(
                 _warmth_course(one.by_hour, one.limit)
                 for one in outage.warmth
                 if one.case == "this month, covered"
             ),
             warns=("fish at the surface",),
-            remedies=tuple(_against_dark(rig, litres, other_circuit=False)),
+            remedies=tuple(against_still(rig, litres, other_circuit=False)),
             cautions=("animals_first", "engines_outdoors"),
         )
     cold, now = coldest_air(rig), months_of(rig)[month - 1]
@@ -288,14 +289,14 @@ def _dark_and_cold(
         title=f"the power is out while the room is at {cold.temperature:.0f} °C",
         told=(
             f"The display is at {end.value:.1f} °C ({end.low:.1f} to {end.high:.1f}) after two "
-            f"days; oxygen is at 4 mg/L after {_span_words(nothing.until_act)}."
+            f"days; oxygen is at 4 mg/L after {span_words(nothing.until_act)}."
         ),
-        harm=max(_harm_of_oxygen(nothing), harm_of_cold(end.low)),
+        harm=max(harm_of_oxygen(nothing), harm_of_cold(end.low)),
         within=_sooner(oxygen, chilled),
         figures=(ranged("temperature_after_48_h", end, "C"),),
         courses=(_oxygen_course(outage), _warmth_course(_by_hour(courses), ACT_BELOW)),
         warns=("the room's own thermometer",),
-        remedies=tuple(_against_dark(rig, litres, other_circuit=False)),
+        remedies=tuple(against_still(rig, litres, other_circuit=False)),
         cautions=("animals_first", "engines_outdoors", "batteries"),
     )
 
@@ -322,44 +323,6 @@ def _tripped_by_cold(
     )
 
 
-def _against_dark(rig: Rig, litres: float, *, other_circuit: bool) -> Iterator[Remedy]:
-    """What buys oxygen, reckoned for this water."""
-    still = still_water(rig, litres, pressure=months_of(rig)[0].pressure)
-    start = STARTS_AT * still.saturation
-    bubbled = exchange_range(still, bubbles=bubbles_of(rig), moved=True)
-    moved = exchange_range(still, moved=True)
-    yield _remedy("an air pump on a battery of its own", 1, still, start, bubbled)
-    what = "one stream pump on another circuit" if other_circuit else "a stream pump on a battery"
-    yield _remedy(what, 1 if other_circuit else 2, still, start, moved)
-
-
-def _remedy(
-    text: str,
-    effort: int,
-    still: StillWater,
-    start: float,
-    exchange: tuple[float, float, float],
-) -> Remedy:
-    until = oxygen_hours(still, start, limit=OXYGEN_ACT, exchange=exchange)
-    grave = oxygen_hours(still, start, limit=2.0, exchange=exchange)
-    case = OxygenCase(text, still.volume, exchange, until, grave, until)
-    return Remedy(
-        text,
-        effort,  # type: ignore[arg-type]
-        _harm_of_oxygen(case),
-        within_span(until),
-        f"{_span_words(until)} to 4 mg/L",
-    )
-
-
-def _harm_of_oxygen(case: OxygenCase) -> Harm:
-    """Losses where even a likely outage of half a day is too long; stress where only a bad one."""
-    middle, short = case.until_grave.middle, case.until_grave.short
-    if middle is not None and middle <= _NOBODY_HOME:
-        return 3
-    return 2 if short is not None else 1
-
-
 def _hours(span: Span) -> list[float | None]:
     return [span.short, span.middle, span.long]
 
@@ -368,18 +331,3 @@ def _sooner(one: Within | None, other: Within | None) -> Within | None:
     if one is None or other is None:
         return one or other
     return one if (one.short or 0.0) <= (other.short or 0.0) else other
-
-
-def _span_words(span: Span) -> str:
-    if span.short is None:
-        return "more hours than can be told"
-    if span.long is None:
-        likely = "likely never" if span.middle is None else f"likely {span.middle:.1f}"
-        return f"{span.short:.1f} h at the worst ({likely})"
-    return f"{span.short:.1f} to {span.long:.1f} h (likely {span.middle:.1f})"
-
-
-def _span_figures(name: str, span: Span) -> tuple[Figure, ...]:
-    if span.middle is None:
-        return ()
-    return (Figure(name, span.middle, "h", span.short, span.long),)

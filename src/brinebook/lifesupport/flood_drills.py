@@ -1,11 +1,10 @@
-"""Drills of drains that block and joints that let go."""
+"""Drills of drains that block."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from brinebook.lifesupport.basins import return_section
-from brinebook.lifesupport.burst import burst
 from brinebook.lifesupport.changes import (
     with_longest_run,
     with_reservoir,
@@ -124,37 +123,3 @@ def _against_blocked(rig: Rig, flow: Range, others: Range) -> Iterator[Remedy]:
         "a second drain a little higher, dry while all is well", 2, 0, None,
         "it carries what the first one doesn't",
     )  # fmt: skip
-
-
-def joints_burst(rig: Rig) -> Iterator[Drill]:
-    for name in (*(joint.name for joint in rig.joints), *(one.name for one in rig.devices)):
-        found = burst(rig, name)
-        if found is None or found.litres_a_minute <= 0:
-            continue
-        small = burst(rig, name, share=0.1)
-        slow = small.minutes / 60 if small and small.litres_a_minute > 0 else None
-        yield Drill(
-            id=f"joint-bursts/{name}",
-            fault="joint burst",
-            parts=(name,),
-            title=f"{name} lets go",
-            told=(
-                f"{found.litres_a_minute:.0f} L a minute leave until the pump draws air, "
-                f"{found.by_pump:.0f} L; up to {found.by_siphon + found.from_sump:.0f} L more run "
-                "back and out."
-            ),
-            harm=harm_on_floor(found.litres),
-            within=Within(found.minutes / 60, found.minutes / 60, slow),
-            figures=(
-                Figure("litres_a_minute", found.litres_a_minute, "L/min"),
-                Figure("litres", found.litres, "L"),
-                Figure("until", found.minutes, "min"),
-            ),
-            warns=("a drop or salt creep at the joint, days before",),
-            remedies=(
-                Remedy("a valve before it, not behind it, so that the pump's head stays off it",
-                       1, 2, None),
-                Remedy("a tray with a water sensor under it", 1, 2, Within(slow, slow, None)),
-            ),
-            cautions=("flood", "mains", "people_below"),
-        )  # fmt: skip

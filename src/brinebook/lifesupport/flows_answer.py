@@ -47,10 +47,11 @@ class FlowsAnswer:
 
 def return_flow(rig: Rig) -> tuple[Range, bool] | None:
     """Flow to the display in L/h and whether it was measured; None where neither can be told."""
-    pump = next((one for one in rig.pumps if one.role == "return"), None)
-    if pump is not None and pump.flow is not None:
-        off = MEASURED_OFF * pump.flow
-        return Range(pump.flow, pump.flow - off, pump.flow + off), True
+    measured = [one.flow for one in rig.pumps if one.role == "return"]
+    told = [flow for flow in measured if flow is not None]
+    if told and len(told) == len(measured):
+        off = MEASURED_OFF * sum(told)
+        return Range(sum(told), sum(told) - off, sum(told) + off), True
     found = flows(rig)
     return None if found is None or found.to_display.value <= 0 else (found.to_display, False)
 

@@ -97,7 +97,7 @@ def outage_answer(rig: Rig, litres: float, *, month: int) -> OutageAnswer:
     warmth = _warmth(rig, litres, month=month)
     cases = oxygen_cases(rig, litres, still, start)
     until_act = cases[0].until_act.short
-    until_cold = warmth[0].hours.low if warmth[0].hours is not None else None
+    until_cold = warmth[0].hours.low if warmth and warmth[0].hours is not None else None
     battery, runs = _battery(rig)
     return OutageAnswer(
         saturation=still.saturation,
@@ -105,7 +105,7 @@ def outage_answer(rig: Rig, litres: float, *, month: int) -> OutageAnswer:
         demand=still.demand,
         stock_known=rig.stock is not None,
         oxygen=cases,
-        oxygen_by_hour=_by_hour(rig, still, start, warmth[0], pressure=months[0].pressure),
+        oxygen_by_hour=_by_hour(rig, still, start, warmth[:1], pressure=months[0].pressure),
         warmth=warmth,
         battery_hours=battery,
         air_pump_runs_on_it=runs,
@@ -213,7 +213,9 @@ def _oxygen_case(
 
 
 def _warmth(rig: Rig, litres: float, *, month: int) -> tuple[WarmthCase, ...]:
-    """This month's room, lid as it is and covered; then the cold spell."""
+    """This month's room, lid as it is and covered; then the cold spell. None without a vessel."""
+    if not rig.vessels:
+        return ()
     now, coldest = months_of(rig)[month - 1], coldest_air(rig)
     cases = [("this month", now, False), ("this month, covered", now, True)]
     if coldest != now:
@@ -242,10 +244,16 @@ def _warmth_case(rig: Rig, alone: Bodies, name: str, air: Air, *, lid: bool) -> 
 
 
 def _by_hour(
-    rig: Rig, still: StillWater, start: float, warmth: WarmthCase, *, pressure: float
+    rig: Rig,
+    still: StillWater,
+    start: float,
+    warmth: tuple[WarmthCase, ...],
+    *,
+    pressure: float,
 ) -> tuple[Span, ...]:
     def saturation(hour: float) -> float:
-        at = min(max(warmth.by_hour[min(int(hour), HOURS)].value, 0.0), 40.0)
+        told = warmth[0].by_hour[min(int(hour), HOURS)].value if warmth else rig.temperature
+        at = min(max(told, 0.0), 40.0)
         return oxygen_saturation(rig.salinity, at, pressure=pressure / STANDARD_PRESSURE)
 
     return oxygen_by_hour(

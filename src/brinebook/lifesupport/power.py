@@ -106,7 +106,9 @@ def rule_for(volts: float, *, share: float) -> Rule:
             source="NEC 210.19 and 210.20: 80 % of the breaker for three hours or more",
         )
     return Rule(
-        share, law=False, source="your own share, as regions of 230 V have no general rule for that"
+        share,
+        law=False,
+        source="your own share, or the usual 80 %: regions of 230 V have no general rule",
     )
 
 

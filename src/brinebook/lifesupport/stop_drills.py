@@ -3,46 +3,116 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from brinebook.lifesupport.changes import (
+    with_holes,
     with_mouths,
     with_reservoir,
     with_return_depth,
+    without_pump,
 )
 from brinebook.lifesupport.drain_back import DrainBack, DrainBacks, drain_backs, paths
 from brinebook.lifesupport.drill import Drill, Remedy, Within
 from brinebook.lifesupport.drill_figures import ranged
+from brinebook.lifesupport.flows_answer import return_flow
 from brinebook.lifesupport.ranges import Range
+from brinebook.lifesupport.still_display import stilled
 from brinebook.lifesupport.water_harm import harm_on_floor, reservoir_litres
 from brinebook.plan import Figure
 from brinebook.rig import Rig
 
-#: How far a nozzle is put under the water when it is put higher, m.
-_HIGH_MOUTH = 0.02
+#: How far a nozzle is put under the water when it is put higher, and how deep a new siphon-break
+#: hole is drilled, m.
+_HIGH_MOUTH, _NEW_HOLE = 0.02, 0.015
 
 
-def return_stops(rig: Rig, flow: Range) -> Iterator[Drill]:
+@dataclass(frozen=True, slots=True)
+class _Pumps:
+    """The return pumps that stop: what brings water up has to stop as a whole to come down."""
+
+    names: tuple[str, ...]
+
+    @property
+    def id(self) -> str:
+        return "+".join(self.names)
+
+    @property
+    def stop(self) -> str:
+        """“return pump stops”, or “left and right stop”."""
+        together = " and ".join(self.names)
+        return f"{together} {'stops' if len(self.names) == 1 else 'stop'}"
+
+
+def return_stops(rig: Rig, flow: Range, litres: float) -> Iterator[Drill]:
+    """The return pump stops, each hole clear and blocked; of several, each alone and all at once.
+
+    ``flow`` in L/h comes up, ``litres`` is the net volume.
+    """
     found = drain_backs(rig, flow)
-    pumps = [pump.name for pump in rig.pumps if pump.role == "return"]
-    if found is None or not pumps:
+    pumps = _Pumps(tuple(pump.name for pump in rig.pumps if pump.role == "return"))
+    if found is None or not pumps.names:
         return
-    clear = found.cases[0]
-    for name in pumps:
-        yield _stops(rig, flow, found, clear, name=name)
+    if len(pumps.names) > 1:
+        yield from (_one_of_several(rig, flow, name) for name in pumps.names)
+    yield _stops(rig, flow, found, found.cases[0], pumps)
     for case in found.cases[1:]:
-        yield _hole_blocked(rig, flow, found, case, pumps[0])
+        yield _hole_blocked(rig, flow, found, case, pumps)
+    yield from _display_still(rig, litres, pumps)
     yield from _check_valves(rig, flow)
-    both = _top_off_then_stop(rig, flow, found, pumps[0])
+    both = _top_off_then_stop(rig, flow, found, pumps)
     if both is not None:
         yield both
 
 
-def _stops(rig: Rig, flow: Range, found: DrainBacks, case: DrainBack, *, name: str) -> Drill:
+def _one_of_several(rig: Rig, flow: Range, name: str) -> Drill:
+    left = return_flow(without_pump(rig, name))
+    still = "The others go on"
+    if left is not None:
+        still = f"The others still bring up {left[0].value:.0f} L/h of {flow.value:.0f}"
     return Drill(
         id=f"pump-stops/{name}",
-        fault="pump stopped",
+        fault="one of several pumps stopped",
         parts=(name,),
-        title=f"{name} stops",
+        title=f"{name} stops, the others go on",
+        told=f"{still}. Through its own pipe water runs back for as long as no air gets in there.",
+        harm=1,
+        within=None,
+        figures=() if left is None else (ranged("still_comes_up", left[0], "L/h"),),
+        warns=("the display's water stands lower over its weir", "silence at one pump"),
+        remedies=(Remedy("a spare pump, tried once a year", 2, 0, None),),
+        cautions=("mains",),
+    )
+
+
+def _display_still(rig: Rig, litres: float, pumps: _Pumps) -> Iterator[Drill]:
+    """The return stays off where nothing else moves the display's surface."""
+    found = stilled(rig, litres, pumps.names)
+    if found is None:
+        return
+    yield Drill(
+        id=f"display-still/{pumps.id}",
+        fault="pump stopped, display still",
+        parts=pumps.names,
+        title=f"{pumps.stop} and stays off, and nothing else moves the display"
+        if len(pumps.names) == 1
+        else f"{pumps.stop} and stay off, and nothing else moves the display",
+        told=found.told,
+        harm=found.harm,
+        within=found.within,
+        figures=found.figures,
+        warns=("silence", "fish at the surface"),
+        remedies=found.remedies,
+        cautions=("animals_first", "mains"),
+    )
+
+
+def _stops(rig: Rig, flow: Range, found: DrainBacks, case: DrainBack, pumps: _Pumps) -> Drill:
+    return Drill(
+        id=f"pump-stops/{pumps.id}",
+        fault="pump stopped",
+        parts=pumps.names,
+        title=pumps.stop,
         told=(
             f"{_down(case)}. Display and sump then stand apart: no heat, no skimming and less air "
             "for what lives above."
@@ -56,14 +126,16 @@ def _stops(rig: Rig, flow: Range, found: DrainBacks, case: DrainBack, *, name: s
     )
 
 
-def _hole_blocked(rig: Rig, flow: Range, found: DrainBacks, case: DrainBack, pump: str) -> Drill:
+def _hole_blocked(
+    rig: Rig, flow: Range, found: DrainBacks, case: DrainBack, pumps: _Pumps
+) -> Drill:
     several = len(case.blocked) > 1
     what = "every siphon-break hole" if several else case.blocked[0]
     return Drill(
         id=f"hole-blocked/{'+'.join(case.blocked)}",
         fault="holes blocked, pump stopped" if several else "hole blocked, pump stopped",
-        parts=(*case.blocked, pump),
-        title=f"{pump} stops with {what} blocked",
+        parts=(*case.blocked, *pumps.names),
+        title=f"{pumps.stop} with {what} blocked",
         told=f"{_down(case)}. Algae and a snail close such a hole without a sign.",
         harm=harm_on_floor(case.over_rim) or (1 if case.over_mark > 0 else 0),
         within=_minutes_to_come_down(case, flow) if case.over_rim > 0 else None,
@@ -98,7 +170,7 @@ def _check_valves(rig: Rig, flow: Range) -> Iterator[Drill]:
         )
 
 
-def _top_off_then_stop(rig: Rig, flow: Range, found: DrainBacks, pump: str) -> Drill | None:
+def _top_off_then_stop(rig: Rig, flow: Range, found: DrainBacks, pumps: _Pumps) -> Drill | None:
     """A top-off that doesn't stop, and then a power cut: the sump is full before water comes."""
     if rig.top_off is None:
         return None
@@ -115,10 +187,10 @@ def _top_off_then_stop(rig: Rig, flow: Range, found: DrainBacks, pump: str) -> D
         f"{spilt:.0f} L go over the rim."
     )
     return Drill(
-        id=f"top-off-stuck-on+pump-stops/{pump}",
+        id=f"top-off-stuck-on+pump-stops/{pumps.id}",
         fault="top-off stuck on, then pump stopped",
-        parts=("top-off", pump),
-        title=f"the top-off has run on, and then {pump} stops",
+        parts=("top-off", *pumps.names),
+        title=f"the top-off has run on, and then {pumps.stop}",
         told=spills if spilt > 0 else "Even so everything stays in the sump.",
         harm=harm_on_floor(spilt),
         within=_minutes_to_come_down(worst, flow) if spilt > 0 else None,
@@ -164,6 +236,18 @@ def _minutes_to_come_down(case: DrainBack, flow: Range) -> Within:
     return Within(before / flow.high, before / flow.value, 3 * before / flow.value)
 
 
+def _deep_ends(rig: Rig) -> str:
+    """“the nozzles' mouths”, or the pipes that end deep without one; empty where none does."""
+    nozzles = [nozzle for nozzle in rig.nozzles if nozzle.mouth > _HIGH_MOUTH]
+    ended = {nozzle.pipe for nozzle in rig.nozzles}
+    pipes = [
+        f"the end of {pipe.name}"
+        for pipe in rig.pipes
+        if pipe.mouth is not None and pipe.mouth > _HIGH_MOUTH and pipe.name not in ended
+    ]
+    return " and ".join([*(["the nozzles' mouths"] if nozzles else []), *pipes])
+
+
 def _against_drain_back(
     rig: Rig, flow: Range, found: DrainBacks, case: DrainBack
 ) -> Iterator[Remedy]:
@@ -184,10 +268,22 @@ def _against_drain_back(
             (f"mark the return section at {100 * depth:.1f} cm and fill no higher", 0,
              with_return_depth(rig, depth))
         )  # fmt: skip
-    if any(nozzle.mouth > _HIGH_MOUTH for nozzle in rig.nozzles):
+    deep = _deep_ends(rig)
+    if deep:
         options.append(
-            (f"put the nozzles' mouths {100 * _HIGH_MOUTH:.0f} cm under the surface", 0,
+            (f"put {deep} {100 * _HIGH_MOUTH:.0f} cm under the surface", 0,
              with_mouths(rig, _HIGH_MOUTH))
+        )  # fmt: skip
+    unbroken = [
+        opening.name
+        for path in paths(rig)
+        if not any(one.is_hole for one in path.openings)
+        for opening in path.openings
+    ]
+    if not case.blocked and unbroken:
+        options.append(
+            (f"drill a siphon-break hole {100 * _NEW_HOLE:.1f} cm under the running level into "
+             f"{' and '.join(unbroken)}", 1, with_holes(rig, _NEW_HOLE))
         )  # fmt: skip
     clear = found.cases[0]
     if len(case.blocked) == 1 and clear.over_mark < case.over_mark:

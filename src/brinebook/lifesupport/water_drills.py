@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from brinebook.lifesupport.burst_drills import joints_burst
 from brinebook.lifesupport.drill import Drill, Remedy, Within
-from brinebook.lifesupport.flood_drills import drains_block, joints_burst
+from brinebook.lifesupport.flood_drills import drains_block
 from brinebook.lifesupport.flows_answer import return_flow
 from brinebook.lifesupport.loop import network_of
 from brinebook.lifesupport.ranges import Range
+from brinebook.lifesupport.still_display import stilled
 from brinebook.lifesupport.stop_drills import return_stops
 from brinebook.lifesupport.top_off_drills import top_off_sticks
 from brinebook.rig import Pump, Rig
@@ -22,15 +24,16 @@ def water_drills(rig: Rig, litres: float, *, evaporation: Range | None = None) -
     told = return_flow(rig)
     if told is not None:
         flow, _ = told
-        yield from return_stops(rig, flow)
+        yield from return_stops(rig, flow, litres)
         yield from drains_block(rig, flow)
         yield from joints_burst(rig)
-    yield from (_other_stops(rig, pump) for pump in rig.pumps if pump.role != "return")
+    yield from (_other_stops(rig, pump, litres) for pump in rig.pumps if pump.role != "return")
     yield from top_off_sticks(rig, litres, evaporation)
 
 
-def _other_stops(rig: Rig, pump: Pump) -> Drill:
+def _other_stops(rig: Rig, pump: Pump, litres: float) -> Drill:
     fed = _fed_by(rig, pump)
+    still = stilled(rig, litres, (pump.name,))
     does = {
         "recirculation": "What it feeds stands still",
         "feed": "What it feeds stands still",
@@ -43,12 +46,15 @@ def _other_stops(rig: Rig, pump: Pump) -> Drill:
         fault="pump stopped",
         parts=(pump.name, *fed),
         title=f"{pump.name} stops",
-        told=f"{does}{': ' + ', '.join(fed) if fed else ''}.",
-        harm=2 if pump.role in ("stream", "air") else 1,
-        within=Within(12.0, 48.0, None),
+        told=f"{does}{': ' + ', '.join(fed) if fed else ''}.{f' {still.told}' if still else ''}",
+        harm=still.harm if still else 2 if pump.role in ("stream", "air") else 1,
+        within=still.within if still else Within(12.0, 48.0, None),
+        figures=still.figures if still else (),
         warns=("silence, or a new noise before it",),
-        remedies=(Remedy("a second one on another circuit", 2, 1, None),),
-        cautions=("mains",),
+        remedies=still.remedies
+        if still
+        else (Remedy("a second one on another circuit", 2, 1, None),),
+        cautions=("animals_first", "mains") if still else ("mains",),
     )
 
 
