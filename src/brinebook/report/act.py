@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from brinebook.report.short_id import short_id
+from brinebook.texts import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,17 +38,23 @@ def how_to_answer(act: Act) -> str:
     """How a keeper settles what an act asks, on the command line; empty where it asks nothing."""
     if not act.asks or act.kind not in ("check", "retest"):
         return ""
-    words = "yes, or no" if "-" in act.asks else "wrong, or sound"
-    return f"To settle it: brinebook add verdict {short_id(act.asks)} {words}."
+    fact = short_id(act.asks)
+    if "-" in act.asks:
+        return say("To settle it: brinebook add verdict {fact} yes, or no.", fact=fact)
+    return say("To settle it: brinebook add verdict {fact} wrong, or sound.", fact=fact)
 
 
 def how_to_plan(act: Act) -> str:
     """Which command works out how much, and how slowly; empty where none would."""
-    return f"To work out how much: brinebook plan {act.works_out}" if act.works_out else ""
+    return (
+        say("To work out how much: brinebook plan {works_out}", works_out=act.works_out)
+        if act.works_out
+        else ""
+    )
 
 
 def listed(names: Sequence[str]) -> str:
     """“calcium, nitrate and phosphate”."""
     if len(names) < 2:
         return "".join(names)
-    return f"{', '.join(names[:-1])} and {names[-1]}"
+    return say("{names} and {last}", names=", ".join(names[:-1]), last=names[-1])

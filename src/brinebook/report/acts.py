@@ -17,6 +17,7 @@ from brinebook.report.advice import URGENT
 from brinebook.report.danger import Danger
 from brinebook.report.early import too_early_to_dose
 from brinebook.report.view import View
+from brinebook.texts import say
 
 _RANK = {name: place for place, name in enumerate(URGENT)}
 
@@ -53,4 +54,4 @@ def _waiting(view: View) -> list[Act]:
     found = too_early_to_dose(view)
     if found is None:
         return []
-    return [Act("wait", "alkalinity", "Wait: don't dose yet.", found, view.case.answer.at)]
+    return [Act("wait", "alkalinity", say("Wait: don't dose yet."), found, view.case.answer.at)]

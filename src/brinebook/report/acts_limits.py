@@ -13,6 +13,7 @@ from brinebook.report.flows import dosing_sentence, same_hour
 from brinebook.report.numbers import chance_text
 from brinebook.report.speech import Speech
 from brinebook.report.view import View, is_unknown
+from brinebook.texts import say
 
 #: A chance of leaving the band within a week from which it comes before the tests.
 _LEAVES = 0.6
@@ -55,32 +56,42 @@ def _side(quantity: QuantityAnswer) -> tuple[str, float]:
 def _out(view: View, quantity: QuantityAnswer) -> Act:
     assert quantity.band is not None
     speech = view.speech
-    side = "under" if quantity.now.value < quantity.band[0] else "over"
-    verb = "Bring" if quantity.name in URGENT else "In no hurry, bring"
-    way = "up" if side == "under" else "down"
-    text = f"{verb} {speech.name(quantity.name)} {way} slowly: it is {side} your band."
-    why = (
-        f"It is about {speech.with_range(quantity.name, quantity.now)}; your band is "
-        f"{view.band(quantity)}. {_rate_limit(view, quantity.name)}"
-        f"{dosing_sentence(view, quantity)}"
+    under = quantity.now.value < quantity.band[0]
+    verb = say("Bring") if quantity.name in URGENT else say("In no hurry, bring")
+    side, way = (say("under"), say("up")) if under else (say("over"), say("down"))
+    text = say(
+        "{verb} {quantity} {way} slowly: it is {side} your band.",
+        verb=verb,
+        quantity=speech.name(quantity.name),
+        way=way,
+        side=side,
+    )
+    why = say(
+        "It is about {value}; your band is {band}. {rate_limit}{dosing_sentence}",
+        value=speech.with_range(quantity.name, quantity.now),
+        band=view.band(quantity),
+        rate_limit=_rate_limit(view, quantity.name),
+        dosing_sentence=dosing_sentence(view, quantity),
     )
     by = view.case.answer.at + (_DAY if quantity.name in URGENT else 7 * _DAY)
-    return Act("check", quantity.name, text, why.strip(), by, works_out=_plan(quantity, side))
+    return Act(
+        "check", quantity.name, text, why.strip(), by, works_out=_plan(quantity, under=under)
+    )
 
 
-def _plan(quantity: QuantityAnswer, side: str) -> str:
+def _plan(quantity: QuantityAnswer, *, under: bool) -> str:
     """Which plan brings a quantity back into its band."""
     if quantity.name in _DOSED or quantity.name == "magnesium":
-        return f"correct {quantity.name}" if side == "under" else ""
+        return f"correct {quantity.name}" if under else ""
     return _PLANS.get(quantity.name, "")
 
 
 def _rate_limit(view: View, name: str) -> str:
     limit = view.case.system.limits_per_day.get(name)
     if limit is None:
-        return "Not an emergency by itself. "
+        return say("Not an emergency by itself. ")
     most = view.speech.difference(name, limit)
-    return f"Not an emergency by itself: no faster than your own {most} a day. "
+    return say("Not an emergency by itself: no faster than your own {most} a day. ", most=most)
 
 
 def _leaving(view: View, quantity: QuantityAnswer) -> Act:
@@ -92,12 +103,25 @@ def _leaving(view: View, quantity: QuantityAnswer) -> Act:
     edge = f"{edge} {speech.unit(quantity.name)}".strip()
     due = view.due_of(quantity.name)
     testing = due is not None and due.by <= view.case.answer.at + _DAY / 2
-    first = f"Test {name} today" if testing else f"Look at {name} this week"
-    text = f"{first}: as things go it passes the {side} end of your band, {edge}."
-    why = (
-        f"It is about {speech.with_range(quantity.name, quantity.now)}"
-        f"{_tested(speech, quantity)}, and passes within a week with a chance of "
-        f"{chance_text(chance)}. {dosing_sentence(view, quantity)}{same_hour(view, quantity.name)}"
+    first = (
+        say("Test {name} today", name=name)
+        if testing
+        else say("Look at {name} this week", name=name)
+    )
+    text = say(
+        "{first}: as things go it passes the {side} end of your band, {edge}.",
+        first=first,
+        side=say("low") if side == "low" else say("high"),
+        edge=edge,
+    )
+    why = say(
+        "It is about {value}{tested}, and passes within a week with a chance of "
+        "{chance}. {dosing_sentence}{same_hour}",
+        value=speech.with_range(quantity.name, quantity.now),
+        tested=_tested(speech, quantity),
+        chance=chance_text(chance),
+        dosing_sentence=dosing_sentence(view, quantity),
+        same_hour=same_hour(view, quantity.name),
     )
     by = view.case.answer.at + (timedelta(hours=12) if testing else 2 * _DAY)
     kind = "test" if testing else "check"
@@ -106,16 +130,24 @@ def _leaving(view: View, quantity: QuantityAnswer) -> Act:
 
 
 def _tested(speech: Speech, quantity: QuantityAnswer) -> str:
-    return f", tested {speech.ago(quantity.tested)}" if quantity.tested is not None else ""
+    return (
+        say(", tested {ago}", ago=speech.ago(quantity.tested))
+        if quantity.tested is not None
+        else ""
+    )
 
 
 def _together(view: View, quantities: Sequence[QuantityAnswer]) -> Act:
     speech = view.speech
     names = listed([speech.name(each.name) for each in quantities])
     said = [
-        f"{speech.title(each.name)} is about {speech.with_range(each.name, each.now)}, band "
-        f"{view.band(each)}."
+        say(
+            "{quantity} is about {value}, band {band}.",
+            quantity=speech.title(each.name),
+            value=speech.with_range(each.name, each.now),
+            band=view.band(each),
+        )
         for each in quantities
     ]
-    text = f"In no hurry, see to {names}: outside your bands, or about to be."
+    text = say("In no hurry, see to {names}: outside your bands, or about to be.", names=names)
     return Act("check", quantities[0].name, text, " ".join(said), view.case.answer.at + 7 * _DAY)

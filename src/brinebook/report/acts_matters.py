@@ -6,6 +6,7 @@ from brinebook.report.act import Act
 from brinebook.report.causes import Explanation, likeliest, what_was_seen
 from brinebook.report.numbers import chance_text
 from brinebook.report.view import View
+from brinebook.texts import say
 
 #: A cause is named in the first line from this share on; below it the line asks more openly.
 _NAMED = 0.4
@@ -28,7 +29,7 @@ def act_of_matter(view: View, matter: Explanation) -> Act | None:
     if lead.cause == "evaporation_changed" and matter.source.share("leak") < _WORTH_A_LOOK:
         return None
     if lead.cause == "room_air":
-        text = "Don't dose for pH."
+        text = say("Don't dose for pH.")
         return Act("wait", about, text, _why(view, matter), view.case.answer.at, asks=lead.asks)
     return _look(view, matter, about)
 
@@ -38,10 +39,14 @@ def _look(view: View, matter: Explanation, about: str) -> Act:
     at = view.case.answer.at
     text = lead.tell_apart
     if lead.cause == "dose_not_arriving" and lead.probability >= _NAMED:
-        additive = matter.source.numbers.get("additive", "dosing")
-        text = f"Check the line of the {additive} before you dose anything."
+        additive = matter.source.numbers.get("additive", say("dosing"))
+        text = say("Check the line of the {additive} before you dose anything.", additive=additive)
     elif lead.probability < _NAMED:
-        text = f"Something moved {view.speech.name(about)}. {lead.tell_apart}"
+        text = say(
+            "Something moved {quantity}. {tell_apart}",
+            quantity=view.speech.name(about),
+            tell_apart=lead.tell_apart,
+        )
     return Act("check", about, text, _why(view, matter), at, asks=lead.asks)
 
 
@@ -52,7 +57,7 @@ def _why(view: View, matter: Explanation) -> str:
     parts += [lead.speaks_for, likeliest(matter)]
     if lead.cause == "dose_not_arriving":
         parts.append(lead.tell_apart)
-        parts.append("If it has, don't raise the dose: test again with another kit first.")
+        parts.append(say("If it has, don't raise the dose: test again with another kit first."))
     return " ".join(part for part in parts if part)
 
 
@@ -68,8 +73,15 @@ def _retest(view: View, matter: Explanation) -> Act | None:
     return Act(
         "retest",
         about,
-        f"Test {view.speech.name(about)} again before you act on {read}.",
-        f"{_doubt(view, matter, wrong[0].probability)} Another kit or a fresh bottle tells most.",
+        say(
+            "Test {quantity} again before you act on {read}.",
+            quantity=view.speech.name(about),
+            read=read,
+        ),
+        say(
+            "{doubt} Another kit or a fresh bottle tells most.",
+            doubt=_doubt(view, matter, wrong[0].probability),
+        ),
         view.case.answer.at,
         asks=last.fact,
     )
@@ -82,9 +94,11 @@ def _doubt(view: View, matter: Explanation, chance: float) -> str:
         seen = what_was_seen(view.speech, matter.source, "test_wrong")
         return f"{seen} {likeliest(matter)}".strip()
     now = view.speech.with_range(about, view.case.answer.quantities[about].now)
-    text = (
-        f"From all there is it should be about {now}; the chance that the test is wrong is "
-        f"{chance_text(chance)}."
+    text = say(
+        "From all there is it should be about {now}; the chance that the test is "
+        "wrong is {chance}.",
+        now=now,
+        chance=chance_text(chance),
     )
     rivals = [c for c in matter.causes if c.cause not in ("test_wrong", "other")]
     if not rivals or rivals[0].probability < _WORTH_A_LOOK:

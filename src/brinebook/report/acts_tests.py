@@ -7,6 +7,7 @@ from collections.abc import Collection, Sequence
 from brinebook.report.act import Act, listed
 from brinebook.report.advice import NextTest, Sitting, sittings
 from brinebook.report.view import View, is_unknown
+from brinebook.texts import say
 
 _SATURDAY = 5
 
@@ -22,13 +23,16 @@ def _sitting(view: View, sitting: Sitting) -> Act:
     names = listed([view.speech.name(test.quantity) for test in sitting.tests])
     weekday = view.speech.at.astimezone(view.speech.zone).weekday()
     if sitting.today or weekday > _SATURDAY:
-        when = "today"
+        when = say("today")
     else:
-        when = "today or tomorrow" if weekday == _SATURDAY else "this weekend"
+        when = say("today or tomorrow") if weekday == _SATURDAY else say("this weekend")
     return Act(
-        "test", sitting.tests[0].quantity, f"Test {names} {when}.", _why_tests(view, sitting),
+        "test",
+        sitting.tests[0].quantity,
+        say("Test {names} {when}.", names=names, when=when),
+        _why_tests(view, sitting),
         sitting.by,
-    )  # fmt: skip
+    )
 
 
 def _why_tests(view: View, sitting: Sitting) -> str:
@@ -47,9 +51,15 @@ def _gone(view: View, names: Sequence[str]) -> str:
     tested = [view.case.answer.quantities[name].tested for name in names]
     ago = view.speech.ago(max(when for when in tested if when is not None))
     said = listed([view.speech.name(name) for name in names])
-    verb, them = ("was", "it is") if len(names) == 1 else ("were", "they are")
+    verb, them = (say("was"), say("it is")) if len(names) == 1 else (say("were"), say("they are"))
     title = said if said != said.lower() else said.capitalize()
-    return f"{title} {verb} last tested {ago}: I can't say where {them} by now."
+    return say(
+        "{title} {verb} last tested {ago}: I can't say where {them} by now.",
+        title=title,
+        verb=verb,
+        ago=ago,
+        them=them,
+    )
 
 
 def _left(view: View, test: NextTest) -> str:
@@ -58,7 +68,12 @@ def _left(view: View, test: NextTest) -> str:
     between = view.speech.range(test.quantity, quantity.now)
     said = f"{between} {view.speech.unit(test.quantity)}".strip()
     ago = view.speech.ago(quantity.tested)
-    left = f"{view.speech.title(test.quantity)} was last tested {ago}: {said}"
+    left = say(
+        "{quantity} was last tested {ago}: {said}",
+        quantity=view.speech.title(test.quantity),
+        ago=ago,
+        said=said,
+    )
     if not test.overdue and quantity.band is not None:
-        return f"{left} by now, your band being {view.band(quantity)}."
-    return f"{left} is all I can say."
+        return say("{left} by now, your band being {band}.", left=left, band=view.band(quantity))
+    return say("{left} is all I can say.", left=left)

@@ -15,6 +15,7 @@ from zoneinfo import ZoneInfo
 from brinebook.balance.answer import Answer, QuantityAnswer
 from brinebook.balance.worth import narrowing
 from brinebook.measure import Measure
+from brinebook.texts import say
 
 #: How long a quantity may go untested when nothing presses, days (common practice, no source).
 LONGEST_DAYS = {
@@ -54,22 +55,28 @@ def next_test(answer: Answer, quantity: QuantityAnswer) -> NextTest:
     pause_over = tested + longest_pause(quantity.name)
     if pause_over <= answer.at:
         age = (answer.at - tested).days
-        why = f"The last test is {age} days old: longer than the usual pause."
+        why = say("The last test is {age} days old: longer than the usual pause.", age=age)
         return NextTest(quantity.name, answer.at, why, overdue=True)
     latest = max(pause_over, answer.at)
     if quantity.band is None:
-        return NextTest(quantity.name, latest, "No band is set; this is the usual pause.")
+        return NextTest(quantity.name, latest, say("No band is set; this is the usual pause."))
     if _is_surely_outside(quantity):
         by = min(max(tested + _PAUSE_OUTSIDE_DAYS * _DAY, answer.at), latest)
-        return NextTest(quantity.name, by, "It is outside your band: a test shows where it goes.")
+        return NextTest(
+            quantity.name, by, say("It is outside your band: a test shows where it goes.")
+        )
     for when, each in ((answer.at, quantity.now), *quantity.forecast):
         side = reached_side(quantity, each)
         if side and _tells(answer, quantity, each):
             by = min(max(when, tested + _least_pause(quantity.name)), latest)
-            tense = "may already" if when == answer.at else "may by then"
-            why = f"It {tense} be past the {side} end of your band, and a test would tell."
+            tense = say("may already") if when == answer.at else say("may by then")
+            why = say(
+                "It {tense} be past the {side} end of your band, and a test would tell.",
+                tense=tense,
+                side=say("low") if side == "low" else say("high"),
+            )
             return NextTest(quantity.name, by, why)
-    return NextTest(quantity.name, latest, "Nothing presses; this is the usual pause.")
+    return NextTest(quantity.name, latest, say("Nothing presses; this is the usual pause."))
 
 
 def _least_pause(quantity: str) -> timedelta:

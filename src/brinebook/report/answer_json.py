@@ -8,6 +8,7 @@ from brinebook.balance.season import instant
 from brinebook.measure import Measure
 from brinebook.report.advice import next_test
 from brinebook.report.short_id import short_id
+from brinebook.texts import begun, say
 from brinebook.units import QUANTITIES
 
 Json = dict[str, object]
@@ -94,14 +95,15 @@ def why_suspect(answer: Answer, each: Suspect) -> str:
     ]
     before = [value for t, value in others if t <= each.t]
     after = [value for t, value in others if t > each.t]
-    said = [f"the test before it read {before[-1]:.4g}"] if before else []
-    said += [f"the one after it {after[0]:.4g}"] if after else []
+    said = [say("the test before it read {before:.4g}", before=before[-1])] if before else []
+    said += [say("the one after it {after:.4g}", after=after[0])] if after else []
     if not said:
-        return "What is known of such water speaks against it."
+        return say("What is known of such water speaks against it.")
     read = ", ".join(said)
-    return (
-        f"{read[:1].upper()}{read[1:]} {unit}; doses, changes and the other quantities explain no "
-        "such step."
+    return say(
+        "{read} {unit}; doses, changes and the other quantities explain no such step.",
+        read=begun(read),
+        unit=unit,
     )
 
 
@@ -123,14 +125,19 @@ def _unlogged(each: Unlogged) -> Json:
 def why_unlogged(each: Unlogged) -> str:
     """What kind of thing would have made the change."""
     if each.kind == "stop":
-        return f"It is what the {each.what} would have brought: it seems to have stood still."
+        return say(
+            "It is what the {what} would have brought: it seems to have stood still.",
+            what=each.what,
+        )
     if each.kind == "exchange":
-        return "Several quantities moved together towards the salt mix, as in a water change."
+        return say("Several quantities moved together towards the salt mix, as in a water change.")
     if each.kind == "fall":
-        return "Alkalinity and calcium fell together by more than is used: as in precipitation."
+        return say(
+            "Alkalinity and calcium fell together by more than is used: as in precipitation."
+        )
     if each.kind == "dilution":
-        return "All of it moved together, as by fresh water: too much of it, or too little."
-    return "The tests moved by more than use, doses and their own noise explain."
+        return say("All of it moved together, as by fresh water: too much of it, or too little.")
+    return say("The tests moved by more than use, doses and their own noise explain.")
 
 
 def _method(each: MethodVerdict) -> Json:

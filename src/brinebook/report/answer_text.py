@@ -14,11 +14,13 @@ from brinebook.report.act import Act, how_to_answer, how_to_plan
 from brinebook.report.dates import age_text, date_text, instant_text
 from brinebook.report.figures import text_figure
 from brinebook.report.numbers import measure_text, value_text
-from brinebook.report.page_rows import quantity_label, unit_label
+from brinebook.report.page_rows import unit_label
 from brinebook.report.short_id import short_id
 from brinebook.report.shown import shown_measure
 from brinebook.report.today import Today
 from brinebook.report.view import is_unknown
+from brinebook.texts import say
+from brinebook.texts.names import quantity_label
 
 WIDTH = 78
 _FIGURE_DAYS = 60
@@ -34,12 +36,20 @@ def today_lines(
     lines = [f"{name}{when:>{max(WIDTH - len(name), 1)}}", "-" * WIDTH]
     lines += textwrap.wrap(page.headline, WIDTH)
     if not answer.quantities:
-        return [*lines, "Write one down, for instance: brinebook add test alk 8.2dKH", "-" * WIDTH]
+        return [
+            *lines,
+            say("Write one down, for instance: brinebook add test alk 8.2dKH"),
+            "-" * WIDTH,
+        ]
     for act in page.acts[:_MOST_ACTS]:
         if act.danger or not page.danger:
             lines += _act_lines(act, page)
     if page.danger:
-        return [*lines, "-" * WIDTH, "“brinebook balance” has the numbers, once there is time."]
+        return [
+            *lines,
+            "-" * WIDTH,
+            say("“brinebook balance” has the numbers, once there is time."),
+        ]
     if page.acts:
         lines.append("")
     for sentence in page.sentences:
@@ -64,7 +74,7 @@ def _act_lines(act: Act, page: Today) -> list[str]:
 
 def quantity_rows(answer: Answer, zone: ZoneInfo, units: Mapping[str, str]) -> list[str]:
     """A row a quantity: value, use a day, recent course, status, age of the evidence."""
-    rows = [["", "now", "use a day", "two months", "", "tested"]]
+    rows = [["", say("now"), say("use a day"), say("two months"), "", say("tested")]]
     for quantity in answer.quantities.values():
         unit = units[quantity.name]
         rows.append(
@@ -82,7 +92,7 @@ def quantity_rows(answer: Answer, zone: ZoneInfo, units: Mapping[str, str]) -> l
 
 def _now_text(quantity: QuantityAnswer, unit: str) -> str:
     if is_unknown(quantity):
-        return "no telling"
+        return say("no telling")
     shown = shown_measure(quantity.name, quantity.now, unit)
     text = measure_text(replace(shown, unit=unit_label(unit)))
     return text.removesuffix(" NBS")
@@ -123,8 +133,13 @@ def answer_lines(answer: Answer, zone: ZoneInfo, units: Mapping[str, str], name:
     """``balance`` for a person."""
     when = instant_text(answer.at, answer.at, zone)
     lines = [f"{name}, {when}", "", *quantity_rows(answer, zone, units), ""]
-    lines.append(f"Net volume: {measure_text(answer.volume)}"
-                 f" (believed: {measure_text(answer.volume_belief)}).")  # fmt: skip
+    lines.append(
+        say(
+            "Net volume: {volume} (believed: {volume_belief}).",
+            volume=measure_text(answer.volume),
+            volume_belief=measure_text(answer.volume_belief),
+        )
+    )
     lines += _forecast_lines(answer, zone, units)
     lines += _suspect_lines(answer, zone, units)
     lines += _unlogged_lines(answer, zone, units)
@@ -138,7 +153,14 @@ def _forecast_lines(answer: Answer, zone: ZoneInfo, units: Mapping[str, str]) ->
         when, measure = quantity.forecast[-1]
         shown = measure_text(shown_measure(quantity.name, measure, units[quantity.name]))
         day = date_text(when, answer.at, zone)
-        lines.append(f"{quantity.name} on {day}, with dosing as it is: {shown}.")
+        lines.append(
+            say(
+                "{quantity} on {day}, with dosing as it is: {shown}.",
+                quantity=quantity.name,
+                day=day,
+                shown=shown,
+            )
+        )
     return ["", *lines]
 
 
@@ -151,29 +173,43 @@ def _test_sd(answer: Answer, quantity: str) -> float:
 def _suspect_lines(answer: Answer, zone: ZoneInfo, units: Mapping[str, str]) -> list[str]:
     if not answer.suspects:
         return []
-    lines = ["", "Tests that are more likely wrong than not:"]
+    lines = ["", say("Tests that are more likely wrong than not:")]
     for each in answer.suspects[:10]:
         spread = _test_sd(answer, each.quantity)
         shown = shown_measure(each.quantity, Measure(each.value, spread, ""), units[each.quantity])
         day = date_text(instant(each.t), answer.at, zone)
         lines.append(
-            f"  {day}: {each.quantity} {value_text(shown)}, fact {each.fact} "
-            f"(chance {each.probability:.2f})"
+            say(
+                "  {day}: {quantity} {shown}, fact {fact} (chance {probability:.2f})",
+                day=day,
+                quantity=each.quantity,
+                shown=value_text(shown),
+                fact=each.fact,
+                probability=each.probability,
+            )
         )
     if len(answer.suspects) > 10:
-        lines.append(f"  and {len(answer.suspects) - 10} earlier ones")
-    return [*lines, "  To settle one: brinebook add verdict FACT wrong, or sound."]
+        lines.append(say("  and {count} earlier ones", count=len(answer.suspects) - 10))
+    return [*lines, say("  To settle one: brinebook add verdict FACT wrong, or sound.")]
 
 
 def _unlogged_lines(answer: Answer, zone: ZoneInfo, units: Mapping[str, str]) -> list[str]:
     if not answer.unlogged:
         return []
-    lines = ["", "Changes of the water that nothing in the book explains:"]
+    lines = ["", say("Changes of the water that nothing in the book explains:")]
     for each in answer.unlogged[:10]:
         shown = shown_measure(each.quantity, each.change, units[each.quantity], difference=True)
         begins, ends = (date_text(t, answer.at, zone) for t in (each.begins, each.ends))
         lines.append(
-            f"  {begins} to {ends}: {each.quantity} by {measure_text(shown)} "
-            f"(chance {each.probability:.2f}), id {short_id(each.id)}"
+            say(
+                "  {begins} to {ends}: {quantity} by {shown} (chance "
+                "{probability:.2f}), id {short_id}",
+                begins=begins,
+                ends=ends,
+                quantity=each.quantity,
+                shown=measure_text(shown),
+                probability=each.probability,
+                short_id=short_id(each.id),
+            )
         )
-    return [*lines, "  To settle one: brinebook add verdict ID yes, or no."]
+    return [*lines, say("  To settle one: brinebook add verdict ID yes, or no.")]

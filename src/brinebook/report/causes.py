@@ -12,6 +12,7 @@ from brinebook.report.numbers import chance_text
 from brinebook.report.reasons import reason
 from brinebook.report.speech import Speech
 from brinebook.report.tell_apart import tell_apart
+from brinebook.texts import Spoken, begun, say
 
 #: So many signs are told for or against a cause.
 _MOST_REASONS = 2
@@ -20,25 +21,27 @@ WORTH_NAMING = 0.05
 _SERIOUS = 0.15
 
 #: A cause in the words of a sentence: “… is likeliest”.
-NAMES = {
-    "test_wrong": "a wrong test",
-    "lot_changed": "another bottle of reagent",
-    "method_drifting": "a kit or meter that has drifted",
-    "dose_not_arriving": "dosing that doesn't arrive",
-    "dose_entered_wrong": "a dose written down wrongly",
-    "unlogged_change": "a water change not written down",
-    "unlogged_dose": "something that went in and isn't written down",
-    "use_changed": "a changed use",
-    "volume_belief_wrong": "another volume than believed",
-    "precipitation": "carbonate that fell out",
-    "media_exhausted": "media that are used up",
-    "evaporation_changed": "changed evaporation",
-    "leak": "a leak",
-    "room_air": "the air of the room",
-    "probe_fault": "a probe at fault",
-    "equipment": "a machine that doesn't do its part",
-    "other": "something else",
-}
+NAMES = Spoken(
+    {
+        "test_wrong": "a wrong test",
+        "lot_changed": "another bottle of reagent",
+        "method_drifting": "a kit or meter that has drifted",
+        "dose_not_arriving": "dosing that doesn't arrive",
+        "dose_entered_wrong": "a dose written down wrongly",
+        "unlogged_change": "a water change not written down",
+        "unlogged_dose": "something that went in and isn't written down",
+        "use_changed": "a changed use",
+        "volume_belief_wrong": "another volume than believed",
+        "precipitation": "carbonate that fell out",
+        "media_exhausted": "media that are used up",
+        "evaporation_changed": "changed evaporation",
+        "leak": "a leak",
+        "room_air": "the air of the room",
+        "probe_fault": "a probe at fault",
+        "equipment": "a machine that doesn't do its part",
+        "other": "something else",
+    }
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +91,7 @@ def _explanation(speech: Speech, one: Explained) -> Explanation:
     settled = None
     if one.settled is not None:
         word = one.settled
-        settled = Settled(word.says, speech.moment(word.t), word.by or "the keeper")
+        settled = Settled(word.says, speech.moment(word.t), word.by or say("the keeper"))
     causes = tuple(_cause(speech, one, each) for each in one.causes)
     return Explanation(one.about, speech.moment(one.begins), causes, settled, one)
 
@@ -102,7 +105,7 @@ def _cause(speech: Speech, one: Explained, each: Weighed) -> Cause:
         each.cause,
         each.probability,
         for_it or _no_sign_for(speech, one, each),
-        against or "Nothing that was seen speaks against it.",
+        against or say("Nothing that was seen speaks against it."),
         tell_apart(speech, one, each.cause),
         each.asks,
     )
@@ -123,19 +126,21 @@ def _told(speech: Speech, one: Explained, cause: str, names: Sequence[str]) -> s
 
 def _by_word(speech: Speech, one: Explained, each: Weighed) -> tuple[str, str]:
     assert one.settled is not None
-    said = f"Your verdict {speech.on_day(one.settled.t)}: {one.settled.says}."
+    said = say(
+        "Your verdict {on_day}: {says}.", on_day=speech.on_day(one.settled.t), says=one.settled.says
+    )
     return (said, "") if each.probability > 0.5 else ("", said)
 
 
 def _no_sign_for(speech: Speech, one: Explained, each: Weighed) -> str:
     """What to say for a cause that no sign speaks for: what was seen, or that it is usual."""
     if each.cause == "other":
-        return "What is left once every cause above has been weighed."
+        return say("What is left once every cause above has been weighed.")
     if one.kind == "tests":
         name = NAMES[each.cause]
         seen = what_was_seen(speech, one, each.cause)
-        return f"{seen} {name[:1].upper()}{name[1:]} can do that.".strip()
-    return "It is a usual cause of this; no sign of its own was seen."
+        return say("{seen} {name} can do that.", seen=seen, name=begun(name)).strip()
+    return say("It is a usual cause of this; no sign of its own was seen.")
 
 
 def what_was_seen(speech: Speech, one: Explained, cause: str) -> str:
@@ -151,8 +156,17 @@ def likeliest(explanation: Explanation) -> str:
     """“Likeliest is a stopped pump (about 7 in 10), then a changed use (about 1 in 10).”"""
     named = [c for c in explanation.causes if c.cause != "other" and c.probability >= WORTH_NAMING]
     if not named:
-        return "I can't tell what was behind it."
-    first = f"Likeliest is {NAMES[named[0].cause]} ({chance_text(named[0].probability)})"
+        return say("I can't tell what was behind it.")
+    first = say(
+        "Likeliest is {names} ({probability})",
+        names=NAMES[named[0].cause],
+        probability=chance_text(named[0].probability),
+    )
     if len(named) == 1 or named[1].probability < 2 * WORTH_NAMING:
         return f"{first}."
-    return f"{first}, then {NAMES[named[1].cause]} ({chance_text(named[1].probability)})."
+    return say(
+        "{first}, then {names} ({probability}).",
+        first=first,
+        names=NAMES[named[1].cause],
+        probability=chance_text(named[1].probability),
+    )

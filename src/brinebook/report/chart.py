@@ -12,6 +12,7 @@ from brinebook.measure import Measure
 from brinebook.report.facts import KIND_LABELS
 from brinebook.report.numbers import decimals_for
 from brinebook.report.shown import shown_measure
+from brinebook.texts import say
 from brinebook.timeline import Fact
 from brinebook.units import QUANTITIES, parse_number, parse_reading_value
 from brinebook.water.quantities import from_canonical, to_canonical
@@ -205,7 +206,7 @@ def chart_json(found: Chart) -> dict[str, object]:
             "sd": _short(max((dot.sd for dot in found.dots), default=0.0)),
         },
         "band": None if found.band is None else [_short(end) for end in found.band],
-        "kinds": [[kind, KIND_LABELS.get(kind, "new bottle")] for kind in kinds],
+        "kinds": [[kind, KIND_LABELS.get(kind, say("new bottle"))] for kind in kinds],
         "marks": [[minutes(mark.when), kinds.index(mark.kind), mark.said] for mark in found.marks],
     }
 

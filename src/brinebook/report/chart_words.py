@@ -16,9 +16,13 @@ from brinebook.report.numbers import (
     range_text,
     value_text,
 )
-from brinebook.report.page_rows import quantity_label, unit_label
+from brinebook.report.page_rows import unit_label
+from brinebook.texts import Spoken, begun, say, say_count
+from brinebook.texts.names import quantity_label
 
-_STATES = {SOUND: "sound", SUSPECT: "suspect", SUPERSEDED: "superseded", OFF_SCALE: "off the scale"}
+_STATES = Spoken(
+    {SOUND: "sound", SUSPECT: "suspect", SUPERSEDED: "superseded", OFF_SCALE: "off the scale"}
+)
 _MOST_ROWS = 200
 
 
@@ -37,21 +41,38 @@ def chart_sentence(found: Chart, zone: ZoneInfo) -> str:
     name, unit = quantity_label(found.quantity), unit_label(found.unit)
     days = calendar_days(found.begins, found.at, zone)
     sound = [dot.value for dot in found.dots if dot.state == SOUND]
-    tests = "no test"
+    tests = say("no test")
     if sound:
         decimals = _decimals(found)
         low, high = (number_text(value, decimals) for value in (min(sound), max(sound)))
         count = len(sound) * found.merged
-        about = "about " if found.merged > 1 else ""
-        tests = f"{about}{count} sound {'test' if count == 1 else 'tests'} from {low} to {high}"
-    text = f"{name[:1].upper()}{name[1:]} over {_days(days)}, in {unit}: {tests}."
+        about = say("about ") if found.merged > 1 else ""
+        tests = say(
+            "{about}{count} sound {test_or_tests} from {low} to {high}",
+            about=about,
+            count=count,
+            test_or_tests=say("test") if count == 1 else say("tests"),
+            low=low,
+            high=high,
+        )
+    text = say(
+        "{name} over {days}, in {unit}: {tests}.",
+        name=begun(name),
+        days=_days(days),
+        unit=unit,
+        tests=tests,
+    )
     if found.merged > 1:
-        text += f" Each dot is the mean of {found.merged} tests."
+        text += say(" Each dot is the mean of {merged} tests.", merged=found.merged)
     last = found.ahead[-1][1]
-    text += f" Now about {_plain(found.now)}; in a week, with dosing as it is, {_plain(last)}."
+    text += say(
+        " Now about {now}; in a week, with dosing as it is, {last}.",
+        now=_plain(found.now),
+        last=_plain(last),
+    )
     if found.band is not None:
         low, high = (plain_text(float(f"{end:.4g}")) for end in found.band)
-        text += f" Your band is {low} to {high}."
+        text += say(" Your band is {low} to {high}.", low=low, high=high)
     return text
 
 
@@ -60,7 +81,7 @@ def _plain(measure: Measure) -> str:
 
 
 def _days(days: int) -> str:
-    return "a day" if days <= 1 else f"{days} days"
+    return say("a day") if days <= 1 else say_count(days, "{count} day", "{count} days")
 
 
 def _decimals(found: Chart) -> int:

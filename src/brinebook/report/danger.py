@@ -15,6 +15,7 @@ from brinebook.balance.causes.case import Case, test_noise
 from brinebook.balance.causes.water_signs import ACUTE_NH3, CHRONIC_NH3, unionised_ammonia
 from brinebook.measure import Measure
 from brinebook.report.speech import Speech
+from brinebook.texts import phrase, say
 
 #: Temperatures (°C) at which one acts at once, and where oxygen (mg/L) and pH (NBS) are no longer
 #: a matter of taste (common practice, no source).
@@ -24,9 +25,9 @@ HIGH_PH, LOW_PH = 8.8, 7.5
 #: How long a reading speaks of the present (common practice).
 _HOURS = {"temperature": 24, "oxygen": 12, "ph": 24, "ammonia": 72}
 
-LOOK_FIRST = "Look at the animals first: if they are in trouble, act on what you see."
-_SECOND = "Hold a second thermometer in too."
-_MAINS = "Switch off at the socket before your hands go in."
+LOOK_FIRST = phrase("Look at the animals first: if they are in trouble, act on what you see.")
+_SECOND = phrase("Hold a second thermometer in too.")
+_MAINS = phrase("Switch off at the socket before your hands go in.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,20 +69,31 @@ def dangers(case: Case, speech: Speech) -> list[Danger]:
 def _again(speech: Speech, name: str, read: float, sd: float, fact: str) -> Danger:
     """A doubtful reading that would be a danger if it were true."""
     said = speech.value(name, read, sd)
-    text = f"Test {speech.name(name)} again now: {said} would be dangerous, and may be wrong."
+    text = say(
+        "Test {quantity} again now: {said} would be dangerous, and may be wrong.",
+        quantity=speech.name(name),
+        said=said,
+    )
     meanwhile = {
-        "ammonia": "Until you know, don't feed, and move the water's surface.",
-        "oxygen": "Until you know, move the water's surface.",
-        "temperature": "A second thermometer tells; the heater can stay unplugged for an hour.",
-        "ph": "Until you know, dose nothing.",
+        "ammonia": say("Until you know, don't feed, and move the water's surface."),
+        "oxygen": say("Until you know, move the water's surface."),
+        "temperature": say(
+            "A second thermometer tells; the heater can stay unplugged for an hour."
+        ),
+        "ph": say("Until you know, dose nothing."),
     }[name]
-    return Danger(name, text, f"{meanwhile} {LOOK_FIRST}", kind="retest", asks=fact)
+    return Danger(name, text, f"{meanwhile} {say(LOOK_FIRST)}", kind="retest", asks=fact)
 
 
 def _seen(speech: Speech, quantity: QuantityAnswer) -> str:
     assert quantity.tested is not None
     now = speech.with_range(quantity.name, quantity.now)
-    return f"{speech.title(quantity.name)} is about {now}, tested {speech.ago(quantity.tested)}."
+    return say(
+        "{quantity} is about {now}, tested {ago}.",
+        quantity=speech.title(quantity.name),
+        now=now,
+        ago=speech.ago(quantity.tested),
+    )
 
 
 def _temperature(case: Case, speech: Speech, quantity: QuantityAnswer) -> Danger | None:
@@ -89,13 +101,26 @@ def _temperature(case: Case, speech: Speech, quantity: QuantityAnswer) -> Danger
     low, high = quantity.band or (COLD, HOT)
     seen = _seen(speech, quantity)
     if quantity.now.value >= max(HOT, high):
-        text = "Cool the water now: unplug the heater, lid off, move the surface, a fan across it."
-        why = f"{seen} {_MAINS} Bring it down over hours, not at once. {_SECOND} {LOOK_FIRST}"
+        text = say(
+            "Cool the water now: unplug the heater, lid off, move the surface, a fan across it."
+        )
+        why = say(
+            "{seen} {mains} Bring it down over hours, not at once. {second} {look_first}",
+            seen=seen,
+            mains=say(_MAINS),
+            second=say(_SECOND),
+            look_first=say(LOOK_FIRST),
+        )
         return Danger("temperature", text, why)
     if quantity.now.value <= min(COLD, low):
-        text = "Warm the water now: look at the heater and its socket, and wrap the tank's sides."
-        why = (
-            f"{seen} {_MAINS} Keep the surface moving: wrapped glass still needs air. {LOOK_FIRST}"
+        text = say(
+            "Warm the water now: look at the heater and its socket, and wrap the tank's sides."
+        )
+        why = say(
+            "{seen} {mains} Keep the surface moving: wrapped glass still needs air. {look_first}",
+            seen=seen,
+            mains=say(_MAINS),
+            look_first=say(LOOK_FIRST),
         )
         return Danger("temperature", text, why)
     return None
@@ -105,36 +130,62 @@ def _ammonia(case: Case, speech: Speech, quantity: QuantityAnswer) -> Danger | N
     toxic, ph, measured = unionised_ammonia(case, quantity.now.value, case.at)
     if toxic < CHRONIC_NH3 or quantity.now.low <= 0.0:
         return None
-    known = "your pH" if measured else "pH taken as"
-    seen = (
-        f"{_seen(speech, quantity)} At {known} {ph:.1f} about {toxic:.2f} mg/L of that is the "
-        f"toxic kind; a published guide for salt water draws its lines at "
-        f"{ACUTE_NH3:g} for an hour and {CHRONIC_NH3:g} for days."
+    known = say("your pH") if measured else say("pH taken as")
+    seen = say(
+        "{seen} At {known} {ph:.1f} about {toxic:.2f} mg/L of that is the toxic "
+        "kind; a published guide for salt water draws its lines at {acute_nh3:g} for "
+        "an hour and {chronic_nh3:g} for days.",
+        seen=_seen(speech, quantity),
+        known=known,
+        ph=ph,
+        toxic=toxic,
+        acute_nh3=ACUTE_NH3,
+        chronic_nh3=CHRONIC_NH3,
     )
     if toxic >= ACUTE_NH3:
-        text = "If animals are in it: move the surface, don't feed, change much of the water now."
+        text = say(
+            "If animals are in it: move the surface, don't feed, change much of the water now."
+        )
     else:
-        text = "If animals are in it: don't feed, move the surface, get new water ready today."
-    return Danger("ammonia", text, f"{seen} {LOOK_FIRST}")
+        text = say("If animals are in it: don't feed, move the surface, get new water ready today.")
+    return Danger("ammonia", text, f"{seen} {say(LOOK_FIRST)}")
 
 
 def _oxygen(case: Case, speech: Speech, quantity: QuantityAnswer) -> Danger | None:
     del case
     if quantity.now.value >= LITTLE_OXYGEN:
         return None
-    text = "Move the water's surface now: a pump turned up at it, an air stone. Then come back."
-    return Danger("oxygen", text, f"{_seen(speech, quantity)} {LOOK_FIRST}")
+    text = say(
+        "Move the water's surface now: a pump turned up at it, an air stone. Then come back."
+    )
+    return Danger("oxygen", text, f"{_seen(speech, quantity)} {say(LOOK_FIRST)}")
 
 
 def _ph(case: Case, speech: Speech, quantity: QuantityAnswer) -> Danger | None:
     del case
     seen = _seen(speech, quantity)
     if quantity.now.value >= HIGH_PH:
-        text = "Stop everything alkaline that is dosed, and move the water's surface hard."
-        return Danger("ph", text, f"{seen} Air brings pH down; acid would overdo it. {LOOK_FIRST}")
+        text = say("Stop everything alkaline that is dosed, and move the water's surface hard.")
+        return Danger(
+            "ph",
+            text,
+            say(
+                "{seen} Air brings pH down; acid would overdo it. {look_first}",
+                seen=seen,
+                look_first=say(LOOK_FIRST),
+            ),
+        )
     if quantity.now.value <= LOW_PH:
-        text = "Move the water's surface and open a window: pH is very low."
-        return Danger("ph", text, f"{seen} Shut off CO2 where you use it. {LOOK_FIRST}")
+        text = say("Move the water's surface and open a window: pH is very low.")
+        return Danger(
+            "ph",
+            text,
+            say(
+                "{seen} Shut off CO2 where you use it. {look_first}",
+                seen=seen,
+                look_first=say(LOOK_FIRST),
+            ),
+        )
     return None
 
 

@@ -8,12 +8,33 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from brinebook.texts import Spoken, SpokenLine, date_order, phrase, say, say_count
+
 # Not strftime's: those change with the locale of whoever runs the program.
-_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-_MONTHS = (
+_DAYS = SpokenLine(
+    "Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"
+)  # fmt: skip
+_SHORT_DAYS = SpokenLine("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_MONTHS = SpokenLine(
     "January", "February", "March", "April", "May", "June", "July", "August", "September",
     "October", "November", "December",
 )  # fmt: skip
+#: A date with its year and without, in each order that a description may ask for.
+_DATES = {
+    "day first": (
+        phrase("{weekday} {day} {month}"),
+        phrase("{weekday} {day} {month} {year}"),
+    ),
+    "month first": (
+        phrase("{weekday} {month} {day}"),
+        phrase("{weekday} {month} {day}, {year}"),
+    ),
+    "year first": (
+        phrase("{weekday} {month} {day}"),
+        phrase("{weekday} {year} {month} {day}"),
+    ),
+}
+_NAMED = Spoken({-1: "yesterday", 0: "today", 1: "tomorrow"})
 
 
 def age_text(when: datetime, now: datetime, zone: ZoneInfo) -> str:
@@ -24,31 +45,28 @@ def age_text(when: datetime, now: datetime, zone: ZoneInfo) -> str:
     if when > now:
         raise ValueError(f"{when.isoformat()} has not happened by {now.isoformat()}: it has no age")
     days = calendar_days(when, now, zone)
-    if days == 0:
-        return "today"
-    if days == 1:
-        return "yesterday"
+    if days < 2:
+        return say("today") if days == 0 else say("yesterday")
     if days < 60:
-        return f"{days} days"
+        return say_count(days, "{count} day", "{count} days")
     if days < 26 * 7:
-        return f"{days // 7} weeks"
+        return say_count(days // 7, "{count} week", "{count} weeks")
     if days < 2 * 365:
-        return f"{round(days / 30.44)} months"
-    return f"{days // 365} years"
+        return say_count(round(days / 30.44), "{count} month", "{count} months")
+    return say_count(days // 365, "{count} year", "{count} years")
 
 
 def ago_text(when: datetime, now: datetime, zone: ZoneInfo) -> str:
     """The same inside a sentence: “today”, “yesterday”, “9 days ago”."""
     age = age_text(when, now, zone)
-    return age if age in {"today", "yesterday"} else f"{age} ago"
+    return age if calendar_days(when, now, zone) < 2 else say("{age} ago", age=age)
 
 
 def day_text(when: datetime, now: datetime, zone: ZoneInfo) -> str:
     """A day as one would say it: “today”, “tomorrow”, “Thursday” within six days, else a date."""
     ahead = calendar_days(now, when, zone)
-    named = {-1: "yesterday", 0: "today", 1: "tomorrow"}
-    if ahead in named:
-        return named[ahead]
+    if ahead in _NAMED:
+        return _NAMED[ahead]
     if 1 < ahead <= 6:
         return _DAYS[when.astimezone(zone).weekday()]
     return date_text(when, now, zone)
@@ -62,8 +80,14 @@ def weekday(when: datetime, zone: ZoneInfo) -> str:
 def date_text(when: datetime, now: datetime, zone: ZoneInfo) -> str:
     """“Tue 3 March”, with the year where it is not the present one."""
     local = when.astimezone(zone)
-    year = "" if local.year == now.astimezone(zone).year else f" {local.year}"
-    return f"{_DAYS[local.weekday()][:3]} {local.day} {_MONTHS[local.month - 1]}{year}"
+    other_year = local.year != now.astimezone(zone).year
+    return say(
+        _DATES[date_order()][other_year],
+        weekday=_SHORT_DAYS[local.weekday()],
+        day=local.day,
+        month=_MONTHS[local.month - 1],
+        year=local.year,
+    )
 
 
 def instant_text(when: datetime, now: datetime, zone: ZoneInfo) -> str:

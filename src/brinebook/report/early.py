@@ -8,6 +8,7 @@ from brinebook.balance.beliefs import ALKALINITY_PER_NITRATE
 from brinebook.balance.causes.case import dosed_per_day
 from brinebook.report.speech import days_span
 from brinebook.report.view import View
+from brinebook.texts import say
 
 #: Use is taken to be known once this many deviations part it from nothing (common practice).
 _KNOWN_SDS = 2.5
@@ -30,11 +31,15 @@ def too_early_to_dose(view: View) -> str | None:
     speech = view.speech
     noise = math.hypot(first.sd, last.sd)
     change = last.value - first.value
-    verb = "dropped" if change < 0 else "risen"
+    verb = say("dropped") if change < 0 else say("risen")
     moved = speech.change("alkalinity", change, noise)
-    text = (
-        f"Alkalinity has {verb} by {moved} in {days_span(last.t - first.t)}: too little to tell "
-        f"use from the noise of tests (± {speech.change('alkalinity', first.sd, first.sd)} each)."
+    text = say(
+        "Alkalinity has {verb} by {moved} in {t}: too little to tell use from the "
+        "noise of tests (± {change} each).",
+        verb=verb,
+        moved=moved,
+        t=days_span(last.t - first.t),
+        change=speech.change("alkalinity", first.sd, first.sd),
     )
     return f"{text} {_by_nitrate(view, first.t, last.t)}".strip()
 
@@ -48,7 +53,8 @@ def _by_nitrate(view: View, start: float, end: float) -> str:
     taken = made * ALKALINITY_PER_NITRATE
     speech = view.speech
     sd = quantity.consumption.sd * (end - start)
-    return (
-        f"Making {speech.change('nitrate', made, sd)} of nitrate in that time would by itself take "
-        f"{speech.change('alkalinity', taken, sd * ALKALINITY_PER_NITRATE)}."
+    return say(
+        "Making {change} of nitrate in that time would by itself take {taken}.",
+        change=speech.change("nitrate", made, sd),
+        taken=speech.change("alkalinity", taken, sd * ALKALINITY_PER_NITRATE),
     )

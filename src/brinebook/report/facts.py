@@ -7,16 +7,17 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from brinebook.report.dates import instant_text
-from brinebook.report.page_rows import quantity_label
+from brinebook.texts import Spoken
+from brinebook.texts.names import quantity_label
 from brinebook.timeline import Fact
 
 #: How the kinds are called in a sentence.
-KIND_LABELS = {
+KIND_LABELS = Spoken({
     "test": "test", "dose": "dose", "dosing": "daily dosing", "water_change": "water change",
     "level": "level", "top_off": "top-off", "removed": "water removed", "feed": "feeding",
     "media": "media", "harvest": "harvest", "done": "chore", "event": "event",
     "verdict": "verdict", "note": "note",
-}  # fmt: skip
+})  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ from brinebook.balance.answer import QuantityAnswer
 from brinebook.balance.causes.case import daily_swing, dosed_per_day, test_noise
 from brinebook.measure import Measure
 from brinebook.report.view import View
+from brinebook.texts import say
 
 #: The day's swing is worth a word from so many of one test's deviations (common practice).
 _SWING_NOISES = 2.0
@@ -22,13 +23,15 @@ def dosing_sentence(view: View, quantity: QuantityAnswer) -> str:
     if dosed is None:
         if use.low <= 0.0 <= use.high:
             return ""
-        verb, amount = ("uses", use) if use.value > 0 else ("makes", negative(use))
+        verb, amount = (say("uses"), use) if use.value > 0 else (say("makes"), negative(use))
         told = speech.with_range(quantity.name, amount, difference=True)
-        return f"The reef {verb} {told} a day."
+        return say("The reef {verb} {told} a day.", verb=verb, told=told)
     if abs(dosed - use.value) < 0.5 * use.sd:
-        return f"The reef uses {used} a day and dosing brings the same."
+        return say("The reef uses {used} a day and dosing brings the same.", used=used)
     brought = speech.change(quantity.name, dosed, use.sd)
-    return f"The reef uses {used} a day; dosing, as set, brings {brought}."
+    return say(
+        "The reef uses {used} a day; dosing, as set, brings {brought}.", used=used, brought=brought
+    )
 
 
 def same_hour(view: View, quantity: str) -> str:
@@ -38,7 +41,7 @@ def same_hour(view: View, quantity: str) -> str:
     if not tests or swing < _SWING_NOISES * test_noise(tests[-1]):
         return ""
     moved = view.speech.change(quantity, swing, test_noise(tests[-1]))
-    return f" Test at your usual hour: dosing moves it by {moved} within a day."
+    return say(" Test at your usual hour: dosing moves it by {moved} within a day.", moved=moved)
 
 
 def negative(measure: Measure) -> Measure:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from brinebook.report.page_rows import quantity_label
+from brinebook.texts.names import quantity_label
 
 
 def mentioned(text: str, quantities: Iterable[str]) -> list[str]:

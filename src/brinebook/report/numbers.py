@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from brinebook.measure import Z95, Measure
+from brinebook.texts import as_marked, say
 
 #: What a JSON number carries.
 SIGNIFICANT_DIGITS = 9
@@ -35,21 +36,22 @@ def decimals_for(sd: float) -> int:
 def number_text(value: float, decimals: int) -> str:
     """The value at so many decimals (negative: tens, hundreds); a printed minus, never “−0”."""
     whole = round(value, decimals) + 0.0
-    text = f"{abs(whole):.{max(decimals, 0)}f}"
+    text = as_marked(f"{abs(whole):.{max(decimals, 0)}f}")
     return f"{MINUS}{text}" if whole < 0 else text
 
 
 def plain_text(value: float) -> str:
     """A number that has no uncertainty of its own, at up to six significant digits."""
     text = f"{abs(value):.6g}"
-    return f"{MINUS}{text}" if value < 0 and float(text) != 0 else text
+    shown = as_marked(text)
+    return f"{MINUS}{shown}" if value < 0 and float(text) != 0 else shown
 
 
 def measure_text(measure: Measure) -> str:
     """“8.1 ± 0.1 dKH”: the value and one standard deviation, both to the sd's first digit."""
     sd = measure.sd
     if not (math.isfinite(measure.value) and math.isfinite(sd)):
-        return "not known"
+        return say("not known")
     if sd <= 0:
         return _with_unit(plain_text(measure.value), measure.unit)
     decimals = decimals_for(sd)
@@ -63,7 +65,7 @@ def range_text(measure: Measure) -> str:
     if decimals is None:
         return _exact_or_unknown(measure, "")
     low, high = number_text(measure.low, decimals), number_text(measure.high, decimals)
-    return low if low == high else f"{low} to {high}"
+    return low if low == high else say("{low} to {high}", low=low, high=high)
 
 
 def measure_and_range_text(measure: Measure) -> str:
@@ -83,13 +85,13 @@ def value_text(measure: Measure) -> str:
 def chance_text(probability: float) -> str:
     """A probability in words that a person weighs by: “about 9 in 10”, “under 1 in 100”."""
     if probability < 0.01:
-        return "under 1 in 100"
+        return say("under 1 in 100")
     if probability > 0.99:
-        return "over 99 in 100"
+        return say("over 99 in 100")
     tenths = round(probability * 10)
     if 0 < tenths < 10:
-        return f"about {tenths} in 10"
-    return f"about {round(probability * 100)} in 100"
+        return say("about {tenths} in 10", tenths=tenths)
+    return say("about {probability} in 100", probability=round(probability * 100))
 
 
 def _decimals_of_range(measure: Measure) -> int | None:
@@ -103,7 +105,7 @@ def _decimals_of_range(measure: Measure) -> int | None:
 def _exact_or_unknown(measure: Measure, unit: str) -> str:
     if math.isfinite(measure.value) and measure.low == measure.high:
         return _with_unit(plain_text(measure.value), unit)
-    return "not known"
+    return say("not known")
 
 
 def _with_unit(text: str, unit: str) -> str:

@@ -12,8 +12,8 @@ from brinebook.measure import Measure
 from brinebook.report.answer_json import why_unlogged
 from brinebook.report.dates import date_text
 from brinebook.report.numbers import chance_text, measure_text, value_text
-from brinebook.report.page_rows import quantity_label
 from brinebook.report.shown import shown_measure
+from brinebook.texts.names import quantity_label
 from brinebook.timeline import Fact
 
 MOST = 12

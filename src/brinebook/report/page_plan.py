@@ -11,9 +11,10 @@ from brinebook.measure import Measure
 from brinebook.plan import Came, Course, CoursePoint, KeptPlan, KeptStep, Plan
 from brinebook.report.dates import instant_text
 from brinebook.report.numbers import measure_and_range_text
-from brinebook.report.page_rows import quantity_label, unit_label
+from brinebook.report.page_rows import unit_label
 from brinebook.report.plan_text import came_text, figure_text, in_hundred, thinned
 from brinebook.report.shown import shown_measure
+from brinebook.texts.names import quantity_label
 from brinebook.units import QUANTITIES
 
 

@@ -13,6 +13,7 @@ from brinebook.report.dates import age_text, ago_text
 from brinebook.report.numbers import measure_text, range_text
 from brinebook.report.shown import shown_measure
 from brinebook.report.spark import Spark, spark
+from brinebook.texts.names import quantity_label
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,11 +35,6 @@ class Row:
         return quantity_label(self.name)
 
 
-def quantity_label(name: str) -> str:
-    """A quantity's name as people write it."""
-    return _WRITTEN.get(name, name.replace("_", " "))
-
-
 def unit_label(unit: str) -> str:
     """A unit as people write it on paper."""
     return _UNITS.get(unit, unit)
@@ -58,7 +54,6 @@ _UNITS = {
     "umol/L": "µmol/L", "ug/L": "µg/L", "m3": "m³", "m3/h": "m³/h", "m2": "m²", "kg/m3": "kg/m³",
 }  # fmt: skip
 _AMOUNT = re.compile(r"(\d) ([A-Za-z][\w/]*)")
-_WRITTEN = {"ph": "pH", "orp": "ORP", "room_co2": "room CO2"}
 
 
 def page_rows(answer: Answer, zone: ZoneInfo, units: Mapping[str, str]) -> tuple[Row, ...]:

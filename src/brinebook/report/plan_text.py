@@ -12,6 +12,7 @@ from brinebook.plan import Came, Caution, Course, CoursePoint, Figure, KeptPlan,
 from brinebook.report.dates import instant_text
 from brinebook.report.numbers import measure_and_range_text, measure_text, plain_text
 from brinebook.report.shown import shown_measure
+from brinebook.texts import say
 from brinebook.units import QUANTITIES
 
 WIDTH = 78
@@ -30,13 +31,13 @@ def plan_lines(plan: Plan, zone: ZoneInfo) -> list[str]:
     if plan.steps:
         lines.append("")
     if plan.chances:
-        lines.append("Of 100 such cases it")
+        lines.append(say("Of 100 such cases it"))
         lines += [f"  {in_hundred(c.probability):>8}  {c.what}" for c in plan.chances]
         lines.append("")
     for reason in plan.reasons:
         lines += _wrap(reason.text)
     for stop in plan.stops:
-        lines += _wrap(f"Stop if {stop}")
+        lines += _wrap(say("Stop if {stop}", stop=stop))
     for note in plan.notes:
         lines += _wrap(note)
     return lines
@@ -46,7 +47,7 @@ def why_lines(plan: Plan, zone: ZoneInfo) -> list[str]:
     """The same unfolded: every figure, every course, inputs, equations and sources."""
     lines = plan_lines(plan, zone)
     if plan.figures:
-        lines += ["", "Figures"]
+        lines += ["", say("Figures")]
         lines += [f"  {figure_text(figure)}" for figure in plan.figures]
     for course in plan.courses:
         lines += ["", *_course_lines(course, plan.at, zone)]
@@ -58,9 +59,9 @@ def why_lines(plan: Plan, zone: ZoneInfo) -> list[str]:
 def in_hundred(probability: float) -> str:
     """Of a hundred such cases, so many: “97”, “under 1”."""
     if 0.0 < probability < 0.01:
-        return "under 1"
+        return say("under 1")
     if 0.99 < probability < 1.0:
-        return "over 99"
+        return say("over 99")
     return str(round(100 * probability))
 
 
@@ -69,18 +70,26 @@ def kept_lines(
 ) -> list[str]:
     """An accepted plan: what became of each step, and what came against what was expected."""
     at = kept.plan.at
-    dropped = ", given up" if kept.dropped else ""
-    by = f" by {kept.by}" if kept.by else ""
-    lines = _wrap(f"Plan {kept.plan.id} of {instant_text(at, at, zone)}, accepted{by}{dropped}")
+    dropped = say(", given up") if kept.dropped else ""
+    by = say(" by {by}", by=kept.by) if kept.by else ""
+    lines = _wrap(
+        say(
+            "Plan {id} of {at}, accepted{by}{dropped}",
+            id=kept.plan.id,
+            at=instant_text(at, at, zone),
+            by=by,
+            dropped=dropped,
+        )
+    )
     lines += [*_wrap(kept.plan.headline), ""]
     for one in kept.steps:
         when = instant_text(one.step.when, at, zone)
-        fact = f" (fact {one.fact.id})" if one.fact else ""
+        fact = say(" (fact {id})", id=one.fact.id) if one.fact else ""
         text = f"{one.state}: {one.step.text}{fact}"
         lines += _wrap(f"{when}: {text}", f"{one.number:>2}. ", "    ")
     told = [one for one in came if one.value is not None]
     if told:
-        lines += ["", "Expected, and what came by all that is known now"]
+        lines += ["", say("Expected, and what came by all that is known now")]
         said = dict.fromkeys(came_text(one, at, zone, units) for one in told)
         lines += [line for text in said for line in _wrap(text, "  ")]
     return lines
@@ -93,9 +102,13 @@ def came_text(one: Came, at: datetime, zone: ZoneInfo, units: Mapping[str, str])
     came = Measure(one.value or 0.0, one.sd or 0.0, "")
     day = instant_text(e.when, at, zone).split(",", maxsplit=1)[0]
     wanted = measure_and_range_text(_shown(e.quantity, expected, units))
-    return (
-        f"{e.quantity}, {day}: {wanted} expected, "
-        f"{measure_text(_shown(e.quantity, came, units))} came: {one.verdict}"
+    return say(
+        "{quantity}, {day}: {wanted} expected, {came} came: {verdict}",
+        quantity=e.quantity,
+        day=day,
+        wanted=wanted,
+        came=measure_text(_shown(e.quantity, came, units)),
+        verdict=one.verdict,
     )
 
 
@@ -107,11 +120,19 @@ def _shown(quantity: str, measure: Measure, units: Mapping[str, str]) -> Measure
 def kept_line(kept: KeptPlan, zone: ZoneInfo) -> str:
     """One line of a list of accepted plans."""
     done = sum(one.state == "done" for one in kept.steps)
-    state = "given up" if kept.dropped else "open" if kept.is_open else "over"
+    state = say("given up") if kept.dropped else say("open") if kept.is_open else say("over")
     day = instant_text(kept.plan.at, kept.plan.at, zone)
     about = ", ".join(kept.plan.about)
-    many = f"{done} of {len(kept.steps)} done"
-    return f"{kept.plan.id}  {day}  {kept.plan.kind} of {about}: {many}, {state}"
+    many = say("{done} of {count} done", done=done, count=len(kept.steps))
+    return say(
+        "{id}  {day}  {kind} of {about}: {many}, {state}",
+        id=kept.plan.id,
+        day=day,
+        kind=kept.plan.kind,
+        about=about,
+        many=many,
+        state=state,
+    )
 
 
 def figure_text(figure: Figure) -> str:
@@ -129,7 +150,11 @@ def figure_text(figure: Figure) -> str:
 
 def caution_text(caution: Caution) -> str:
     """The caution with whom to ask."""
-    return f"{caution.text} (Ask: {caution.ask}.)" if caution.ask else caution.text
+    return (
+        say("{caution} (Ask: {ask}.)", caution=caution.text, ask=caution.ask)
+        if caution.ask
+        else caution.text
+    )
 
 
 def _step_lines(number: int, step: Step, at: datetime, zone: ZoneInfo) -> list[str]:
@@ -161,9 +186,9 @@ def _reason_lines(reason: Reason) -> list[str]:
     lines = ["", *_wrap(reason.text)]
     lines += [f"  {figure_text(each)}" for each in reason.inputs]
     if reason.equation:
-        lines += _wrap(f"Equation: {reason.equation}", "  ")
+        lines += _wrap(say("Equation: {equation}", equation=reason.equation), "  ")
     if reason.sources:
-        lines += _wrap(f"Sources: {', '.join(reason.sources)}", "  ")
+        lines += _wrap(say("Sources: {sources}", sources=", ".join(reason.sources)), "  ")
     return lines
 
 

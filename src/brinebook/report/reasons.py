@@ -8,15 +8,18 @@ from brinebook.balance.beliefs import SKELETON
 from brinebook.balance.rivals import Numbers
 from brinebook.report.numbers import decimals_for, number_text
 from brinebook.report.speech import Speech, counted, days_span, rounded_millilitres
+from brinebook.texts import Spoken, say
 
 #: A dose so many times as large as written.
-_HAD_IT_BEEN = {
-    0.0: "Had it not gone in at all",
-    0.1: "Had it been a tenth",
-    0.5: "Had it been half",
-    2.0: "Had it been twice as much",
-    10.0: "Had it been ten times as much",
-}
+_HAD_IT_BEEN = Spoken(
+    {
+        0.0: "Had it not gone in at all",
+        0.1: "Had it been a tenth",
+        0.5: "Had it been half",
+        2.0: "Had it been twice as much",
+        10.0: "Had it been ten times as much",
+    }
+)
 
 Sentence = Callable[[Speech, Numbers, str], str]
 
@@ -37,21 +40,35 @@ def _size(speech: Speech, n: Numbers, cause: str) -> str:
     before = speech.bare(quantity, number(n, "before"), sd)
     after = speech.value(quantity, number(n, "after"), sd)
     change = number(n, "after") - number(n, "before")
-    verb = "fell" if change < 0 else "rose"
-    text = (
-        f"{speech.title(quantity)} {verb} from {before} to {after} in "
-        f"{days_span(number(n, 'days'))}"
+    verb = say("fell") if change < 0 else say("rose")
+    text = say(
+        "{quantity} {verb} from {before} to {after} in {days}",
+        quantity=speech.title(quantity),
+        verb=verb,
+        before=before,
+        after=after,
+        days=days_span(number(n, "days")),
     )
     brought = number(n, "brought")
     if cause == "dose_not_arriving" and brought:
         would = speech.change(quantity, brought, sd)
-        return f"{text}; the {n['additive']} should have brought {would} in that time."
+        return say(
+            "{text}; the {additive} should have brought {would} in that time.",
+            text=text,
+            additive=n["additive"],
+            would=would,
+        )
     if brought and abs(abs(change) - brought) < 0.3 * brought:
         would = speech.change(quantity, brought, sd)
-        return f"{text}, as much as the {n['additive']} brings in that time ({would})."
+        return say(
+            "{text}, as much as the {additive} brings in that time ({would}).",
+            text=text,
+            additive=n["additive"],
+            would=would,
+        )
     if cause == "use_changed":
         use = speech.change(quantity, number(n, "use"), sd)
-        return f"{text}; the usual use is {use} a day."
+        return say("{text}; the usual use is {use} a day.", text=text, use=use)
     return f"{text}."
 
 
@@ -60,9 +77,12 @@ def _beyond(speech: Speech, n: Numbers, cause: str) -> str:
     quantity, sd = str(n["quantity"]), number(n, "sd")
     fell = speech.change(quantity, number(n, "after") - number(n, "before"), sd)
     most = speech.change(quantity, number(n, "most"), sd)
-    return (
-        f"A fall of {fell} in {days_span(number(n, 'days'))} is beyond use: with no dosing at all "
-        f"the reef takes about {most} in that time."
+    return say(
+        "A fall of {fell} in {days} is beyond use: with no dosing at all the reef "
+        "takes about {most} in that time.",
+        fell=fell,
+        days=days_span(number(n, "days")),
+        most=most,
     )
 
 
@@ -71,8 +91,12 @@ def _later(speech: Speech, n: Numbers, cause: str) -> str:
     read = speech.value(quantity, number(n, "last"), number(n, "sd"))
     tests = counted(number(n, "count"), "later test")
     if cause == "test_wrong":
-        return f"What came after ({tests}, the last {read}) is to be held against it."
-    return f"What came after: {tests}, the last {read}."
+        return say(
+            "What came after ({tests}, the last {read}) is to be held against it.",
+            tests=tests,
+            read=read,
+        )
+    return say("What came after: {tests}, the last {read}.", tests=tests, read=read)
 
 
 def _replicates(speech: Speech, n: Numbers, cause: str) -> str:
@@ -82,9 +106,16 @@ def _replicates(speech: Speech, n: Numbers, cause: str) -> str:
         speech.value(quantity, number(n, "high"), sd),
     )
     same = low == high.partition(" ")[0]
-    read = f"the same, {high}" if same else f"{low} and {high}"
-    tail = " A slip seldom repeats itself." if same and cause == "test_wrong" else ""
-    return f"{counted(number(n, 'count'), 'test').capitalize()} within the hour read {read}.{tail}"
+    read = (
+        say("the same, {high}", high=high) if same else say("{low} and {high}", low=low, high=high)
+    )
+    tail = say(" A slip seldom repeats itself.") if same and cause == "test_wrong" else ""
+    return say(
+        "{count} within the hour read {read}.{tail}",
+        count=counted(number(n, "count"), "test").capitalize(),
+        read=read,
+        tail=tail,
+    )
 
 
 def _moved(speech: Speech, n: Numbers, cause: str) -> str:
@@ -93,8 +124,15 @@ def _moved(speech: Speech, n: Numbers, cause: str) -> str:
     before = speech.bare(quantity, number(n, "before"), sd)
     after = speech.value(quantity, number(n, "after"), sd)
     if before == after.partition(" ")[0]:
-        return f"{speech.title(quantity)} stayed at {after} meanwhile."
-    return f"{speech.title(quantity)} went from {before} to {after} meanwhile."
+        return say(
+            "{quantity} stayed at {after} meanwhile.", quantity=speech.title(quantity), after=after
+        )
+    return say(
+        "{quantity} went from {before} to {after} meanwhile.",
+        quantity=speech.title(quantity),
+        before=before,
+        after=after,
+    )
 
 
 def _bottle(speech: Speech, n: Numbers, cause: str) -> str:
@@ -102,9 +140,15 @@ def _bottle(speech: Speech, n: Numbers, cause: str) -> str:
     fell, due = rounded_millilitres(number(n, "fell")), rounded_millilitres(number(n, "due"))
     share = number(n, "fell") / number(n, "due")
     since, until = speech.day(number(n, "since")), speech.day(number(n, "until"))
-    return (
-        f"The {n['additive']} went down {fell} from {since} to {until}, where {due} were set: "
-        f"{100 * share:.0f} %."
+    return say(
+        "The {additive} went down {fell} from {since} to {until}, where {due} were "
+        "set: {share:.0f} %.",
+        additive=n["additive"],
+        fell=fell,
+        since=since,
+        until=until,
+        due=due,
+        share=100 * share,
     )
 
 
@@ -113,36 +157,51 @@ def _dose(speech: Speech, n: Numbers, cause: str) -> str:
     quantity, sd = str(n["quantity"]), number(n, "sd")
     times = number(n, "times")
     meant = _HAD_IT_BEEN[times]
-    return (
-        f"You wrote down {n['additive']} {speech.on_day(number(n, 'when'))}. {meant}, that would "
-        f"be {speech.change_and_sd(quantity, number(n, 'expected'), sd)}; the tests say "
-        f"{speech.change_and_sd(quantity, number(n, 'change'), sd)}."
+    return say(
+        "You wrote down {additive} {on_day}. {meant}, that would be {change}; the "
+        "tests say {change_2}.",
+        additive=n["additive"],
+        on_day=speech.on_day(number(n, "when")),
+        meant=meant,
+        change=speech.change_and_sd(quantity, number(n, "expected"), sd),
+        change_2=speech.change_and_sd(quantity, number(n, "change"), sd),
     )
 
 
 def _lot(speech: Speech, n: Numbers, cause: str) -> str:
     del speech, cause
     days = number(n, "days")
-    age = "was new" if days < 1 else f"had been in use for {days:.0f} days"
-    return f"Its reagent bottle {n['lot']} {age}."
+    age = say("was new") if days < 1 else say("had been in use for {days:.0f} days", days=days)
+    return say("Its reagent bottle {lot} {age}.", lot=n["lot"], age=age)
 
 
 def _new_lot(speech: Speech, n: Numbers, cause: str) -> str:
     del cause
     days = number(n, "days")
     beside = (
-        "just then"
+        say("just then")
         if abs(days) < 2
-        else f"{abs(days):.0f} days {'after' if days > 0 else 'before'} it"
+        else say(
+            "{days:.0f} days {after_or_before} it",
+            days=abs(days),
+            after_or_before=say("after") if days > 0 else say("before"),
+        )
     )
-    return f"The reagent bottle {n['lot']} was begun {speech.on_day(number(n, 'when'))}, {beside}."
+    return say(
+        "The reagent bottle {lot} was begun {on_day}, {beside}.",
+        lot=n["lot"],
+        on_day=speech.on_day(number(n, "when")),
+        beside=beside,
+    )
 
 
 def _saturation(speech: Speech, n: Numbers, cause: str) -> str:
     del speech, cause
-    return (
-        f"Aragonite stood at {number(n, 'omega'):.1f} times saturation (by {n['by']}); in seawater "
-        "carbonate was seen to fall out above about 7, and not at 5."
+    return say(
+        "Aragonite stood at {omega:.1f} times saturation (by {by}); in seawater "
+        "carbonate was seen to fall out above about 7, and not at 5.",
+        omega=number(n, "omega"),
+        by=n["by"],
     )
 
 
@@ -150,7 +209,12 @@ def _event(speech: Speech, n: Numbers, cause: str) -> str:
     del cause
     text = f" ({n['text']})" if n["text"] else ""
     name = str(n["name"]).replace("_", " ")
-    return f"You wrote down “{name}”{text} {speech.on_day(number(n, 'when'))}."
+    return say(
+        "You wrote down “{name}”{text} {on_day}.",
+        name=name,
+        text=text,
+        on_day=speech.on_day(number(n, "when")),
+    )
 
 
 def _tie(speech: Speech, n: Numbers, cause: str) -> str:
@@ -159,15 +223,17 @@ def _tie(speech: Speech, n: Numbers, cause: str) -> str:
     sd = number(n, "sd") * share
     found = speech.change_and_sd("calcium", number(n, "change") * share, sd)
     whole = speech.change("calcium", number(n, "whole") * share, sd)
-    return (
-        f"{counted(number(n, 'tests'), 'calcium test').capitalize()} alone put the change of use "
-        f"at {found} a day; {whole} would go with alkalinity."
+    return say(
+        "{tests} alone put the change of use at {found} a day; {whole} would go with alkalinity.",
+        tests=counted(number(n, "tests"), "calcium test").capitalize(),
+        found=found,
+        whole=whole,
     )
 
 
 def _ratio(speech: Speech, n: Numbers, cause: str) -> str:
     del speech, cause
-    return f"It drinks {number(n, 'ratio'):.1f} times what is usual."
+    return say("It drinks {ratio:.1f} times what is usual.", ratio=number(n, "ratio"))
 
 
 def _salinity(speech: Speech, n: Numbers, cause: str) -> str:
@@ -176,46 +242,51 @@ def _salinity(speech: Speech, n: Numbers, cause: str) -> str:
     by_leak = speech.change("salinity", number(n, "by_leak"), sd / 4)
     lost = number(n, "litres") > 0
     way = (
-        f"a leak would have taken {by_leak} off"
+        say("a leak would have taken {by_leak} off", by_leak=by_leak)
         if lost
-        else (f"water left missing would have added {by_leak}")
+        else (say("water left missing would have added {by_leak}", by_leak=by_leak))
     )
     del cause
-    return f"Salinity changed by {changed} since; {way}."
+    return say("Salinity changed by {changed} since; {way}.", changed=changed, way=way)
 
 
 def _co2(speech: Speech, n: Numbers, cause: str) -> str:
     del cause
     read = speech.value("ph", number(n, "ph"), 0.03)
     before = speech.value("ph", number(n, "before"), 0.03)
-    return (
-        f"At this alkalinity pH {read} means about {_hundreds(number(n, 'co2'))} ppm of CO2 in the "
-        f"air over the water; {before} meant about {_hundreds(number(n, 'co2_before'))}."
+    return say(
+        "At this alkalinity pH {read} means about {hundreds} ppm of CO2 in the air "
+        "over the water; {before} meant about {hundreds_co2_before}.",
+        read=read,
+        hundreds=_hundreds(number(n, "co2")),
+        before=before,
+        hundreds_co2_before=_hundreds(number(n, "co2_before")),
     )
 
 
 def _room_co2(speech: Speech, n: Numbers, cause: str) -> str:
     del speech, cause
-    return f"The room's meter read {number(n, 'meter'):.0f} ppm of CO2."
+    return say("The room's meter read {meter:.0f} ppm of CO2.", meter=number(n, "meter"))
 
 
 def _media_age(speech: Speech, n: Numbers, cause: str) -> str:
     del speech, cause
-    return f"The ferric media have been in for {number(n, 'age'):.0f} days."
+    return say("The ferric media have been in for {age:.0f} days.", age=number(n, "age"))
 
 
 def _high_tests(speech: Speech, n: Numbers, cause: str) -> str:
     del speech, cause
-    return f"{counted(number(n, 'count'), 'test').capitalize()} since read higher."
+    return say("{count} since read higher.", count=counted(number(n, "count"), "test").capitalize())
 
 
 def _food(speech: Speech, n: Numbers, cause: str) -> str:
     del speech, cause
     late, early = number(n, "late"), number(n, "early")
     decimals = max(decimals_for(0.1 * max(early, 1e-3)), 0)
-    return (
-        f"You fed {number_text(late, decimals)} g a day since, and "
-        f"{number_text(early, decimals)} g before."
+    return say(
+        "You fed {late} g a day since, and {early} g before.",
+        late=number_text(late, decimals),
+        early=number_text(early, decimals),
     )
 
 
@@ -223,19 +294,24 @@ def _lot_shift(speech: Speech, n: Numbers, cause: str) -> str:
     del cause
     quantity = str(n["quantity"])
     shift = speech.change(quantity, number(n, "shift"), number(n, "sd"))
-    word = "higher" if number(n, "shift") > 0 else "lower"
-    before = f"bottle {n['before']}" if n["before"] else "the bottle before"
-    return (
-        f"The first {counted(number(n, 'tests'), 'test')} of bottle {n['lot']} read {shift} {word} "
-        f"than the last of {before}."
+    word = say("higher") if number(n, "shift") > 0 else say("lower")
+    before = say("bottle {before}", before=n["before"]) if n["before"] else say("the bottle before")
+    return say(
+        "The first {tests} of bottle {lot} read {shift} {word} than the last of {before}.",
+        tests=counted(number(n, "tests"), "test"),
+        lot=n["lot"],
+        shift=shift,
+        word=word,
+        before=before,
     )
 
 
 def _coincides(speech: Speech, n: Numbers, cause: str) -> str:
     del cause
-    return (
-        f"It shows between the last test of the old bottle and the first of {n['lot']} "
-        f"{speech.on_day(number(n, 'when'))}."
+    return say(
+        "It shows between the last test of the old bottle and the first of {lot} {on_day}.",
+        lot=n["lot"],
+        on_day=speech.on_day(number(n, "when")),
     )
 
 
@@ -244,18 +320,27 @@ def _standard(speech: Speech, n: Numbers, cause: str) -> str:
     known = speech.value(quantity, number(n, "known"), sd)
     read = speech.value(quantity, number(n, "read"), sd)
     day = speech.on_day(number(n, "when"))
-    text = f"Your {n['standard']} of {known} read {read} {day}"
+    text = say(
+        "Your {standard} of {known} read {read} {day}",
+        standard=n["standard"],
+        known=known,
+        read=read,
+        day=day,
+    )
     if number(n, "count") and cause != "test_wrong":
         off = speech.change_and_sd(quantity, number(n, "earlier"), sd)
-        return f"{text}; earlier tests of it were off by {off}."
+        return say("{text}; earlier tests of it were off by {off}.", text=text, off=off)
     return f"{text}."
 
 
 def _volume(speech: Speech, n: Numbers, cause: str) -> str:
     del speech, cause
-    return (
-        f"You believe {number(n, 'believed'):.0f} ± {number(n, 'believed_sd'):.0f} L; what doses "
-        f"and changes did says about {number(n, 'litres'):.0f} L."
+    return say(
+        "You believe {believed:.0f} ± {believed_sd:.0f} L; what doses and changes "
+        "did says about {litres:.0f} L.",
+        believed=number(n, "believed"),
+        believed_sd=number(n, "believed_sd"),
+        litres=number(n, "litres"),
     )
 
 

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from xml.sax.saxutils import escape
 
 from brinebook.rig import Device, Nozzle, Pipe, Rig, Vessel
+from brinebook.texts import Spoken, say, say_count
 
 WIDTH = 390.0
 _LEFT, _RIGHT, _TOP = 16.0, 374.0, 34.0
@@ -22,6 +23,10 @@ _CORALLINE, _SLATE = "#97305A", "#2B5F63"
 _SERIF = "ui-serif, 'Iowan Old Style', Palatino, Georgia, serif"
 _SANS = "ui-sans-serif, system-ui, sans-serif"
 _LEGEND_LETTERS = 56
+
+
+#: How drains run, in words.
+_KINDS = Spoken({"siphon": "siphon", "standpipe": "standpipe", "emergency": "emergency"})
 
 
 @dataclass(slots=True)
@@ -162,7 +167,11 @@ def _vessel(sheet: _Sheet, vessel: Vessel, said: Mapping[str, str]) -> None:
     x = left
     for section in vessel.sections:
         at = x + sheet.scale * section.length / 2 - 4
-        sheet.name(at, bottom - 18, _words(f"{section.name} section", "", said, section.name))
+        sheet.name(
+            at,
+            bottom - 18,
+            _words(say("{section} section", section=section.name), "", said, section.name),
+        )
         x += sheet.scale * section.length
 
 
@@ -205,14 +214,16 @@ def _riser(sheet: _Sheet, rig: Rig, display: Vessel, sump: Vessel, said: Mapping
         sheet.line([(side, over), (inner, over), (inner, mouth)], kind="pipe", colour=_SLATE,
                    width=2.4)  # fmt: skip
         if nozzle is not None:
-            depth = f"mouth {1000 * nozzle.mouth:.0f} mm deep"
+            depth = say("mouth {mouth:.0f} mm deep", mouth=1000 * nozzle.mouth)
             if nozzle.hole is not None:
-                depth += f", hole {1000 * nozzle.hole:.0f} mm"
+                depth += say(", hole {hole:.0f} mm", hole=1000 * nozzle.hole)
                 sheet.line([(inner - 3, running + sheet.scale * nozzle.hole),
                             (inner + 3, running + sheet.scale * nozzle.hole)],
                            kind="hole", colour=_CORALLINE, width=2.0)  # fmt: skip
             sheet.name(inner - 14, mouth + 4, _words(nozzle.name, depth, said))
-    sheet.name(side + 4, (over + sheet.y(display.floor)) / 2, _words("the way up", "", said, "up"))
+    sheet.name(
+        side + 4, (over + sheet.y(display.floor)) / 2, _words(say("the way up"), "", said, "up")
+    )
     for at, pipe in enumerate(_back_to_sump(rig, sump)):
         _branch(sheet, pipe, sump, riser=x, at=at, said=said)
     for at, device in enumerate(rig.devices):
@@ -264,7 +275,11 @@ def _weir_and_drains(
         for tooth in range(4):
             sheet.line([(left + box - 3, crest + 3 * tooth), (left + box + 3, crest + 3 * tooth)],
                        kind="weir", width=0.9)  # fmt: skip
-        teeth = f", {100 * weir.open_share:.0f} % open" if weir.open_share < 1 else ""
+        teeth = (
+            say(", {open_share:.0f} % open", open_share=100 * weir.open_share)
+            if weir.open_share < 1
+            else ""
+        )
         sheet.name(left + box + 6, crest + 22, _words(
             weir.name, f"{100 * weir.length:.0f} cm{teeth}", said))  # fmt: skip
     for at, drain in enumerate(rig.drains):
@@ -275,7 +290,7 @@ def _weir_and_drains(
         sheet.line([(x, top), (x, end)], kind="drain", colour=_SLATE, width=2.4,
                    dashed=spare)  # fmt: skip
         sheet.name(x + 4, sheet.y(display.floor) + 26 + 12 * at, _words(
-            drain.name, f"{drain.kind}, {1000 * drain.bore:.0f} mm", said))  # fmt: skip
+            drain.name, f"{_KINDS[drain.kind]}, {1000 * drain.bore:.0f} mm", said))  # fmt: skip
 
 
 def _top_off(sheet: _Sheet, rig: Rig, sump: Vessel, said: Mapping[str, str]) -> None:
@@ -286,13 +301,24 @@ def _top_off(sheet: _Sheet, rig: Rig, sump: Vessel, said: Mapping[str, str]) -> 
         sheet.box(x, sheet.ground - high - 4, wide, high, kind="reservoir", fill=_SLATE,
                   opacity=0.10, stroke=_INK)  # fmt: skip
         sheet.name(x + wide / 2 - 4, sheet.ground - 12, _words(
-            "top-off", f"{rig.top_off.reservoir:.0f} L", said))  # fmt: skip
+            say("top-off"), f"{rig.top_off.reservoir:.0f} L", said, "top-off"))  # fmt: skip
         x += wide + 8
     for doser in rig.dosers:
         high = sheet.scale * 0.16
         sheet.box(x, sheet.ground - high - 4, 12, high, kind="bottle", fill=_PAPER, stroke=_INK)
-        sheet.name(x + 2, sheet.ground - 10, _words(
-            doser.name, f"{doser.container:g} L of {doser.additive}", said))  # fmt: skip
+        sheet.name(
+            x + 2,
+            sheet.ground - 10,
+            _words(
+                doser.name,
+                say(
+                    "{container:g} L of {additive}",
+                    container=doser.container,
+                    additive=doser.additive,
+                ),
+                said,
+            ),
+        )
         x += 20
 
 
@@ -326,7 +352,11 @@ def _gear(sheet: _Sheet, rig: Rig, sump: Vessel) -> None:
     for at, fan in enumerate(fans):
         y = sheet.y(sump.floor + sump.height + 0.12 + 0.08 * at)
         sheet.line([(_LEFT - 6, y), (_LEFT + 6, y)], kind="fan", width=2.0)
-        sheet.name(_LEFT + 8, y + 4, f"{fan.name}: {fan.flow / 1000:.0f} m³/h out of the stand")
+        sheet.name(
+            _LEFT + 8,
+            y + 4,
+            say("{fan}: {flow:.0f} m³/h out of the stand", fan=fan.name, flow=fan.flow / 1000),
+        )
 
 
 def _lamps(sheet: _Sheet, rig: Rig, display: Vessel) -> None:
@@ -334,7 +364,11 @@ def _lamps(sheet: _Sheet, rig: Rig, display: Vessel) -> None:
     for at, lamp in enumerate(rig.lamps):
         left = _LEFT + 20 + 80 * at
         sheet.line([(left, top), (left + 60, top)], kind="lamp", width=3.0)
-        sheet.name(left + 64, top + 4, f"{lamp.name}: {lamp.power:.0f} W, {lamp.hours:g} h a day")
+        words = say(
+            "{lamp}: {power:.0f} W, {hours:g} h a day",
+            lamp=lamp.name, power=lamp.power, hours=lamp.hours,
+        )  # fmt: skip
+        sheet.name(left + 64, top + 4, words)
 
 
 def _page(sheet: _Sheet, rig: Rig, title: str) -> str:
@@ -367,8 +401,12 @@ def _page(sheet: _Sheet, rig: Rig, title: str) -> str:
 
 
 def _opening(rig: Rig, title: str, top: float, bottom: float) -> str:
-    vessels = f"{len(rig.vessels)} {'vessel' if len(rig.vessels) == 1 else 'vessels'}"
-    told = f"{title}: a side view of {vessels} with their water, pipes and pumps."
+    vessels = say_count(len(rig.vessels), "{count} vessel", "{count} vessels")
+    told = say(
+        "{title}: a side view of {vessels} with their water, pipes and pumps.",
+        title=title,
+        vessels=vessels,
+    )
     quoted = escape(told, {chr(34): "&quot;"})
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="rig" viewBox="0 {top:.0f} {WIDTH:g} '

@@ -9,11 +9,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
+from typing import ClassVar
 
 
 @dataclass(frozen=True, slots=True)
 class Reason:
     """One step of the reckoning: what it gives, how, and the keys of its sources."""
+
+    SAID: ClassVar[tuple[str, ...]] = ("what", "how")
 
     what: str
     how: str
@@ -23,6 +26,8 @@ class Reason:
 @dataclass(frozen=True, slots=True)
 class Reasons:
     """A part's steps, where its doubt comes from, and what of the description it reads."""
+
+    SAID: ClassVar[tuple[str, ...]] = ("doubt",)
 
     steps: tuple[Reason, ...]
     doubt: str

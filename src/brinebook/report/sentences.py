@@ -16,6 +16,7 @@ from brinebook.report.numbers import measure_and_range_text, measure_text, range
 from brinebook.report.reasons import number, reason
 from brinebook.report.speech import counted, rounded_litres
 from brinebook.report.view import View, is_unknown
+from brinebook.texts import Spoken, say, within
 
 #: Tests this near to the present level, in their own noise, count as “steady”.
 _STEADY_NOISES = 2.5
@@ -25,10 +26,10 @@ _FEW_TESTS = 5
 #: The volume is called a guess while it is unsurer than this (common practice).
 _GUESSED_VOLUME = 0.08
 _GROUPED = ("in band",)
-_WEEKS = {
+_WEEKS = Spoken({
     1: "a week or more", 2: "two weeks", 3: "three weeks", 4: "a month", 5: "five weeks",
     6: "six weeks", 7: "seven weeks", 8: "two months",
-}  # fmt: skip
+})  # fmt: skip
 _HALF_A_DAY = timedelta(hours=12)
 
 
@@ -51,14 +52,18 @@ def _main(view: View, acts: Sequence[Act]) -> str:
     if quantity is None or is_unknown(quantity):
         return ""
     speech = view.speech
-    text = f"Alkalinity is about {speech.with_range('alkalinity', quantity.now)}"
+    text = say("Alkalinity is about {value}", value=speech.with_range("alkalinity", quantity.now))
     assert quantity.tested is not None
     held = _held(view, quantity)
     text += held or _going(view, quantity)
-    text += f", last tested {speech.ago(quantity.tested)}"
+    text += say(", last tested {ago}", ago=speech.ago(quantity.tested))
     if quantity.tests < _FEW_TESTS:
         tests = counted(quantity.tests, "test")
-        return f"{text}. With {tests}, much of that is what most reefs do, and not what yours does."
+        return say(
+            "{text}. With {tests}, much of that is what most reefs do, and not what yours does.",
+            text=text,
+            tests=tests,
+        )
     flows = dosing_sentence(view, quantity)
     if not flows or any(flows in act.why for act in acts):
         return f"{text}."
@@ -80,15 +85,15 @@ def _held(view: View, quantity: QuantityAnswer) -> str:
     if since is None or view.case.at - since < _STEADY_DAYS:
         return ""
     weeks = round((view.case.at - since) / 7.0)
-    known = _WEEKS.get(weeks) or ("more than a year" if weeks > 52 else "months")
-    return f", steady for {known}"
+    known = _WEEKS.get(weeks) or (say("more than a year") if weeks > 52 else say("months"))
+    return say(", steady for {known}", known=known)
 
 
 def _going(view: View, quantity: QuantityAnswer) -> str:
     net = quantity.net_rate
     if net is None or net.low <= 0.0 <= net.high:
         return ""
-    word, rate = ("falling", negative(net)) if net.value < 0 else ("rising", net)
+    word, rate = (say("falling"), negative(net)) if net.value < 0 else (say("rising"), net)
     return f", {word} {view.speech.with_range(quantity.name, rate, difference=True)} a day"
 
 
@@ -99,11 +104,15 @@ def _matter(view: View, one: Explanation) -> str:
         return _use(view, one)
     if source.kind == "drink":
         more = number(source.numbers, "more")
-        word = "more" if more > 0 else "less"
-        look = " Look under the stand once." if more > 0 else ""
-        return (
-            f"Since {view.speech.day(source.begins)} the system drinks {rounded_litres(more)} a "
-            f"day {word} than is usual. {likeliest(one)}{look}"
+        word = say("more") if more > 0 else say("less")
+        look = say(" Look under the stand once.") if more > 0 else ""
+        return say(
+            "Since {day} the system drinks {more} a day {word} than is usual. {likeliest}{look}",
+            day=view.speech.day(source.begins),
+            more=rounded_litres(more),
+            word=word,
+            likeliest=likeliest(one),
+            look=look,
         )
     if one.lead.cause == "test_wrong":
         return _wrong(view, one)
@@ -113,14 +122,18 @@ def _matter(view: View, one: Explanation) -> str:
 def _use(view: View, one: Explanation) -> str:
     n, speech = one.source.numbers, view.speech
     change, then = number(n, "change"), number(n, "then")
-    word = "more" if change > 0 else "less"
+    word = say("more") if change > 0 else say("less")
     share = Measure(100 * abs(change / then), 100 * number(n, "change_sd") / abs(then), "%")
     event = one.source.signs.get("event")
     wrote = f" {reason(speech, 'event', event.numbers, one.lead.cause)}" if event else ""
-    return (
-        f"Since about {speech.day(number(n, 'onset'))} the reef takes "
-        f"{measure_and_range_text(share)} {word} than it did at the same alkalinity. "
-        f"{likeliest(one)}{wrote}"
+    return say(
+        "Since about {day} the reef takes {share} {word} than it did at the same "
+        "alkalinity. {likeliest}{wrote}",
+        day=speech.day(number(n, "onset")),
+        share=measure_and_range_text(share),
+        word=word,
+        likeliest=likeliest(one),
+        wrote=wrote,
     )
 
 
@@ -131,9 +144,12 @@ def _wrong(view: View, one: Explanation) -> str:
         return ""
     speech, about = view.speech, one.about[0]
     read = speech.value(about, tests[0].value, view.case.answer.quantities[about].now.sd)
-    return (
-        f"{speech.title(about)} of {read} {speech.on_day(tests[0].t)} counts little: "
-        f"{likeliest(one)[0].lower()}{likeliest(one)[1:]}"
+    return say(
+        "{quantity} of {read} {on_day} counts little: {likeliest}",
+        quantity=speech.title(about),
+        read=read,
+        on_day=speech.on_day(tests[0].t),
+        likeliest=within(likeliest(one)),
     )
 
 
@@ -146,9 +162,11 @@ def _below_sight(view: View, quantity: QuantityAnswer) -> str:
         return ""
     days = listed([view.speech.on_day(test.t) for test in recent])
     edge = view.speech.value(quantity.name, recent[-1].value, recent[-1].value / 10.0)
-    return (
-        f"{view.speech.title(quantity.name)} was below what your kit can see (under {edge}) "
-        f"{days}: a good sign, not proof."
+    return say(
+        "{quantity} was below what your kit can see (under {edge}) {days}: a good sign, not proof.",
+        quantity=view.speech.title(quantity.name),
+        edge=edge,
+        days=days,
     )
 
 
@@ -164,10 +182,14 @@ def _old(view: View, quantity: QuantityAnswer, acts: Sequence[Act]) -> str:
         return ""
     ago = view.speech.ago(quantity.tested)
     if is_unknown(quantity):
-        return f"{title} was last tested {ago}: I can't say where it is by now."
+        return say(
+            "{title} was last tested {ago}: I can't say where it is by now.", title=title, ago=ago
+        )
     between = view.speech.range(quantity.name, quantity.now)
     said = f"{between} {view.speech.unit(quantity.name)}".strip()
-    return f"{title} was last tested {ago}, so I can only say {said}."
+    return say(
+        "{title} was last tested {ago}, so I can only say {said}.", title=title, ago=ago, said=said
+    )
 
 
 def _rest(view: View, acts: Sequence[Act]) -> str:
@@ -186,9 +208,13 @@ def _rest(view: View, acts: Sequence[Act]) -> str:
         names.append(view.speech.name(quantity.name))
     if not names:
         return ""
-    verb = "is" if len(names) == 1 else "are"
+    verb = say("is") if len(names) == 1 else say("are")
     text = listed(names)
-    return f"{text[:1].upper() + text[1:] if text[:2] != 'pH' else text} {verb} inside your bands."
+    return say(
+        "{text} {verb} inside your bands.",
+        text=text[:1].upper() + text[1:] if text[:2] != "pH" else text,
+        verb=verb,
+    )
 
 
 def next_sentence(view: View) -> str:
@@ -201,11 +227,15 @@ def next_sentence(view: View) -> str:
     day = speech.day(days_since_epoch(first.by))
     together = [test for test in later if speech.day(days_since_epoch(test.by)) == day]
     names = listed([speech.name(test.quantity) for test in together])
-    text = f"Next: test {names} by {day}."
+    text = say("Next: test {names} by {day}.", names=names, day=day)
     main = next((test for test in later if test.quantity == "alkalinity"), None)
     if main is None or main in together:
         return text
-    return f"{text} Alkalinity can wait until {speech.day(days_since_epoch(main.by))}."
+    return say(
+        "{text} Alkalinity can wait until {day}.",
+        text=text,
+        day=speech.day(days_since_epoch(main.by)),
+    )
 
 
 def _volume(view: View) -> str:
@@ -215,8 +245,9 @@ def _volume(view: View) -> str:
     volume = measure_text(Measure(answer.volume.value, answer.volume.sd, "L"))
     if not answer.volume_given:
         between = range_text(answer.volume)
-        return (
-            f"You gave no net volume, so all amounts rest on a wide guess ({between} L): "
-            "“brinebook system --edit” takes one."
+        return say(
+            "You gave no net volume, so all amounts rest on a wide guess ({between} "
+            "L): “brinebook system --edit” takes one.",
+            between=between,
         )
-    return f"The volume of your water is still a guess: {volume}."
+    return say("The volume of your water is still a guess: {volume}.", volume=volume)

@@ -9,6 +9,7 @@ from brinebook.measure import Measure
 from brinebook.report.dates import date_text
 from brinebook.report.numbers import measure_text
 from brinebook.report.shown import shown_measure
+from brinebook.texts import say
 
 _NAME_WIDTH = 34
 
@@ -17,12 +18,15 @@ def sheet_lines(page: Sheet, zone: ZoneInfo, unit: str) -> list[str]:
     """Opening, what came and went, closing and the remainder, as concentration and as mass."""
     begins, ends = (date_text(when, page.ends, zone) for when in (page.begins, page.ends))
     rule = "-" * 78
-    lines = [f"{page.quantity}, {begins} to {ends}", rule]
-    lines.append(_row(page, "there at the start", page.opening, unit, stock=True))
+    lines = [
+        say("{quantity}, {begins} to {ends}", quantity=page.quantity, begins=begins, ends=ends),
+        rule,
+    ]
+    lines.append(_row(page, say("there at the start"), page.opening, unit, stock=True))
     lines += [_row(page, line.name, _measure(page, line), unit) for line in page.lines]
-    lines.append(_row(page, "remainder that nothing explains", page.remainder, unit))
+    lines.append(_row(page, say("remainder that nothing explains"), page.remainder, unit))
     lines.append(rule)
-    lines.append(_row(page, "there at the end", page.closing, unit, stock=True))
+    lines.append(_row(page, say("there at the end"), page.closing, unit, stock=True))
     return lines
 
 

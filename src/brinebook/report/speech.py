@@ -20,10 +20,14 @@ from brinebook.report.numbers import (
     range_text,
     value_text,
 )
-from brinebook.report.page_rows import quantity_label, unit_label
+from brinebook.report.page_rows import unit_label
 from brinebook.report.shown import shown_measure
+from brinebook.texts import SpokenLine, say, say_count
+from brinebook.texts.names import quantity_label
 
-_COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+_COUNTS = SpokenLine(
+    "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +93,7 @@ class Speech:
 
     def band(self, quantity: str, low: float, high: float) -> str:
         """“7.3 to 9”: both ends of a band, without the unit."""
-        return f"{self.edge(quantity, low)} to {self.edge(quantity, high)}"
+        return say("{low} to {high}", low=self.edge(quantity, low), high=self.edge(quantity, high))
 
     def day(self, t: float) -> str:
         """“yesterday”, “Thursday” of the last six days, “Tue 3 March”: a day in the past."""
@@ -101,7 +105,8 @@ class Speech:
     def on_day(self, t: float) -> str:
         """“yesterday”, “on Thursday”, “on Tue 3 March”."""
         day = self.day(t)
-        return day if day in ("today", "yesterday", "tomorrow") else f"on {day}"
+        ahead = calendar_days(self.at, self.moment(t), self.zone)
+        return day if abs(ahead) < 2 else say("on {day}", day=day)
 
     def ago(self, when: datetime) -> str:
         """“9 days ago”."""
@@ -120,16 +125,16 @@ def counted(count: float, one: str, many: str = "") -> str:
     """“two tests”, “one test”, “12 tests”."""
     whole = round(count)
     word = _COUNTS[whole] if 0 <= whole < len(_COUNTS) else str(whole)
-    return f"{word} {one if whole == 1 else many or one + 's'}"
+    return say_count(whole, f"{{count}} {one}", f"{{count}} {many or one + 's'}", count=word)
 
 
 def days_span(days: float) -> str:
     """“3 days”, “half a day”, “a day”: a stretch of time in a sentence."""
     if days < 0.75:
-        return "half a day" if days > 0.3 else "a few hours"
+        return say("half a day") if days > 0.3 else say("a few hours")
     if days < 1.5:
-        return "a day"
-    return f"{days:.0f} days"
+        return say("a day")
+    return say("{days:.0f} days", days=days)
 
 
 def rounded_litres(litres: float) -> str:

@@ -8,11 +8,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
+from typing import ClassVar
 
 
 @dataclass(frozen=True, slots=True)
 class Suggestion:
     """A band and a limit a day, as typed, with where they come from and who differs."""
+
+    SAID: ClassVar[tuple[str, ...]] = ("origin",)
 
     low: str
     high: str

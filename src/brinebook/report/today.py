@@ -25,6 +25,7 @@ from brinebook.report.sentences import next_sentence, sentences_of
 from brinebook.report.speech import Speech
 from brinebook.report.view import View
 from brinebook.system import System
+from brinebook.texts import say
 from brinebook.timeline import Fact
 
 #: A calm page rests on tests of alkalinity, or of anything where it was never tested, this recent.
@@ -89,14 +90,14 @@ def _headline(view: View, acts: Sequence[Act]) -> str:
     """The first thing that is due today; else that nothing is, with the age of what says so."""
     answer = view.case.answer
     if not answer.quantities:
-        return "Nothing is known yet: the book holds no test."
+        return say("Nothing is known yet: the book holds no test.")
     if acts and _is_today(acts[0], answer.at, view.speech.zone):
         return acts[0].text
     newest = [each.tested for each in answer.quantities.values() if each.tested is not None]
     main = answer.quantities.get("alkalinity")
     tested = main.tested if main is not None and main.tested is not None else max(newest)
-    about = "alkalinity tested" if main is not None else "newest test"
+    about = say("alkalinity tested") if main is not None else say("newest test")
     ago = view.speech.ago(tested)
     if answer.at - tested <= _EARNED:
-        return f"Nothing needs you today ({about} {ago})."
-    return f"Nothing calls for you today, as far as tests from {ago} can say."
+        return say("Nothing needs you today ({about} {ago}).", about=about, ago=ago)
+    return say("Nothing calls for you today, as far as tests from {ago} can say.", ago=ago)

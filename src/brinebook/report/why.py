@@ -18,20 +18,23 @@ from brinebook.report.shown import shown_measure
 from brinebook.report.speech import Speech
 from brinebook.report.today import Today
 from brinebook.report.view import is_unknown
+from brinebook.texts import Spoken, say
 
 _WIDTH = 78
 _LAST_TESTS = 8
 
-_EQUATION = {
-    True: (
-        "change of level = what dosing, changes and food bring − what is used − dilution. "
-        "The use wanders slowly and may step; laying down skeleton takes 20.04 mg/L of calcium "
-        "with each meq/L of alkalinity, as a belief and not a law. All tests of all quantities "
-        "are weighed together, and every way in which a test may be wrong or something may have "
-        "happened unseen keeps its share."
-    ),
-    False: "the level wanders from day to day; each test is that level and the method's noise.",
-}
+_EQUATION = Spoken(
+    {
+        True: (
+            "change of level = what dosing, changes and food bring − what is used − dilution. "
+            "The use wanders slowly and may step; laying down skeleton takes 20.04 mg/L of calcium "
+            "with each meq/L of alkalinity, as a belief and not a law. All tests of all quantities "
+            "are weighed together, and every way in which a test may be wrong or something may "
+            "have happened unseen keeps its share."
+        ),
+        False: "the level wanders from day to day; each test is that level and the method's noise.",
+    }
+)
 _SOURCES = ("durbin2012", "dejong1998", "shumway1982", "murillo2014")
 _SOURCES_OF_SIGN = {"saturation": "moras2022", "co2": "lueker2000"}
 #: Causes under this share are left out.
@@ -51,7 +54,7 @@ def why_lines(
     season = next(s.season for s in answer.seasons if name in s.season.quantities)
     lines = [_first(speech, quantity), *_sayings(page, speech, name), ""]
     lines += _tests(answer, season, name, zone, units[name])
-    lines += ["", "What goes into it:"]
+    lines += ["", say("What goes into it:")]
     lines += _methods(answer, name, units[name])
     lines += _inputs(answer, season, name, units[name])
     lines += _prior(answer, quantity)
@@ -61,15 +64,25 @@ def why_lines(
         if name in each.about:
             lines += causes_lines(each, speech)
     has_mass = beliefs.BELIEFS[name].has_mass
-    lines += ["", *textwrap.wrap("Equation: " + _EQUATION[has_mass], _WIDTH), "", "Sources:"]
+    lines += [
+        "",
+        *textwrap.wrap(say("Equation: ") + _EQUATION[has_mass], _WIDTH),
+        "",
+        say("Sources:"),
+    ]
     return lines + _sources(_SOURCES if has_mass else _SOURCES[:3], page, name)
 
 
 def _first(speech: Speech, quantity: QuantityAnswer) -> str:
     title = speech.title(quantity.name)
     if is_unknown(quantity):
-        return f"{title}: the last test is too old to say where it is."
-    return f"{title}: about {speech.with_range(quantity.name, quantity.now)}, {quantity.status}."
+        return say("{title}: the last test is too old to say where it is.", title=title)
+    return say(
+        "{title}: about {value}, {status}.",
+        title=title,
+        value=speech.with_range(quantity.name, quantity.now),
+        status=quantity.status,
+    )
 
 
 def _sayings(page: Today, speech: Speech, name: str) -> list[str]:
@@ -77,7 +90,7 @@ def _sayings(page: Today, speech: Speech, name: str) -> list[str]:
     title = speech.title(name)
     said = [act.text for act in page.acts if act.about == name or title in act.why]
     said += [each for each in page.sentences if each.startswith(title)]
-    lines = ["", "Today says:"] if said else []
+    lines = ["", say("Today says:")] if said else []
     for text in said:
         lines += textwrap.wrap(text, _WIDTH, initial_indent="  ", subsequent_indent="  ")
     return lines
@@ -88,45 +101,59 @@ def _ahead(speech: Speech, quantity: QuantityAnswer) -> list[str]:
     lines = []
     if quantity.net_rate is not None:
         net = speech.with_range(quantity.name, quantity.net_rate, difference=True)
-        lines.append(f"All in all it changes by {net} a day.")
+        lines.append(say("All in all it changes by {net} a day.", net=net))
     _, last = quantity.forecast[-1]
     ahead = speech.with_range(quantity.name, last)
-    lines.append(f"In seven days, all going on as it is: {ahead}.")
+    lines.append(say("In seven days, all going on as it is: {ahead}.", ahead=ahead))
     if quantity.band is not None and quantity.outside is not None:
         low, high = (chance_text(chance) for chance in quantity.outside)
         band = speech.band(quantity.name, *quantity.band)
-        lines.append(f"Your band is {band}; under it within a week: {low}; over it: {high}.")
+        lines.append(
+            say(
+                "Your band is {band}; under it within a week: {low}; over it: {high}.",
+                band=band,
+                low=low,
+                high=high,
+            )
+        )
     return lines
 
 
 def _testing(page: Today, name: str) -> list[str]:
     found = [test for test in page.next_tests if test.quantity == name]
-    return [f"Next test: {test.why}" for test in found]
+    return [say("Next test: {why}", why=test.why) for test in found]
 
 
 def causes_lines(each: Explanation, speech: Speech) -> list[str]:
     """One explanation in full: every cause with what speaks for it, against it, what would tell."""
     day = speech.day(days_since_epoch(each.since))
-    lines = ["", f"What was odd since {day}, and what may have caused it:"]
+    lines = ["", say("What was odd since {day}, and what may have caused it:", day=day)]
     if each.settled is not None:
         word = each.settled
         when = speech.on_day(days_since_epoch(word.when))
-        lines.append(f"  Settled {when} by {word.by}: {word.says}.")
+        lines.append(
+            say("  Settled {when} by {by}: {says}.", when=when, by=word.by, says=word.says)
+        )
     for cause in each.causes:
         if cause.probability < _LEAST_SHOWN:
             continue
         lines.append(f"  {NAMES[cause.cause]}: {chance_text(cause.probability)}")
         for label, text in (
-            ("for", cause.speaks_for),
-            ("against", cause.speaks_against),
-            ("to tell", cause.tell_apart),
+            (say("for"), cause.speaks_for),
+            (say("against"), cause.speaks_against),
+            (say("to tell"), cause.tell_apart),
         ):
             lines += textwrap.wrap(
                 f"{label}: {text}", _WIDTH, initial_indent="    ", subsequent_indent="      "
             )
         if cause.asks and each.settled is None:
-            lines.append(f"    yours to say: brinebook add verdict {short_id(cause.asks)} "
-                         f"{'yes' if '-' in cause.asks else 'wrong'}")  # fmt: skip
+            lines.append(
+                say(
+                    "    yours to say: brinebook add verdict {fact} {verdict}",
+                    fact=short_id(cause.asks),
+                    verdict="yes" if "-" in cause.asks else "wrong",
+                )
+            )
     return lines
 
 
@@ -134,14 +161,16 @@ def _tests(answer: Answer, season: Season, name: str, zone: ZoneInfo, unit: str)
     suspects = {each.fact: each.probability for each in answer.suspects}
     tests = [t for t in season.tests if t.quantity == name and not t.target]
     shown = tests[-_LAST_TESTS:]
-    lines = [f"It rests on {len(tests)} tests; the last {len(shown)}:"]
+    lines = [
+        say("It rests on {count} tests; the last {shown}:", count=len(tests), shown=len(shown))
+    ]
     for test in shown:
         day = date_text(instant(test.t), answer.at, zone)
-        word = "sound"
+        word = say("sound")
         if test.verdict:
-            word = f"{test.verdict}, by your verdict"
+            word = say("{verdict}, by your verdict", verdict=test.verdict)
         elif test.fact in suspects:
-            word = f"suspect, wrong with chance {suspects[test.fact]:.2f}"
+            word = say("suspect, wrong with chance {suspects:.2f}", suspects=suspects[test.fact])
         lines.append(f"  {day:<16} {_typed(test, name, unit):<18} {test.method or '':<16} {word}")
     return lines
 
@@ -158,12 +187,19 @@ def _methods(answer: Answer, name: str, unit: str) -> list[str]:
 def _method(each: MethodVerdict, name: str, unit: str) -> str:
     noise = Measure(each.sd, each.sd / 10, "")
     sd = value_text(shown_measure(name, noise, unit, difference=True))
-    way = "high" if each.bias.value >= 0 else "low"
+    way = say("high") if each.bias.value >= 0 else say("low")
     off = Measure(abs(each.bias.value), each.bias.sd, "")
     bias = measure_text(shown_measure(name, off, unit, difference=True))
-    title = each.method or "method not named"
-    lot = f", bottle {each.lot}" if each.lot else ""
-    return f"{title}{lot}: one test is good to ± {sd}; it reads {bias} {way}."
+    title = each.method or say("method not named")
+    lot = say(", bottle {lot}", lot=each.lot) if each.lot else ""
+    return say(
+        "{title}{lot}: one test is good to ± {sd}; it reads {bias} {way}.",
+        title=title,
+        lot=lot,
+        sd=sd,
+        bias=bias,
+        way=way,
+    )
 
 
 def _inputs(answer: Answer, season: Season, name: str, unit: str) -> list[str]:
@@ -176,14 +212,17 @@ def _inputs(answer: Answer, season: Season, name: str, unit: str) -> list[str]:
             continue
         brought = Measure(rate / answer.volume.value, abs(rate) / answer.volume.value * 0.06, "")
         shown = measure_text(shown_measure(name, brought, unit, difference=True))
-        lines.append(f"{flow.name}: brings {shown} a day, as set.")
+        lines.append(say("{flow}: brings {shown} a day, as set.", flow=flow.name, shown=shown))
     quantity = answer.quantities[name]
     if quantity.consumption is not None:
         shown = measure_text(shown_measure(name, quantity.consumption, unit, difference=True))
-        lines.append(f"Used: {shown} a day.")
+        lines.append(say("Used: {shown} a day.", shown=shown))
         lines.append(
-            f"Net volume: {measure_text(answer.volume)}, "
-            f"believed {measure_text(answer.volume_belief)}."
+            say(
+                "Net volume: {volume}, believed {volume_belief}.",
+                volume=measure_text(answer.volume),
+                volume_belief=measure_text(answer.volume_belief),
+            )
         )
     return lines
 
@@ -191,10 +230,12 @@ def _inputs(answer: Answer, season: Season, name: str, unit: str) -> list[str]:
 def _prior(answer: Answer, quantity: QuantityAnswer) -> list[str]:
     lines = []
     if not answer.volume_given and quantity.consumption is not None:
-        lines.append("The net volume was never given: it is a wide guess, and so is all dosing.")
+        lines.append(
+            say("The net volume was never given: it is a wide guess, and so is all dosing.")
+        )
     if quantity.tests < 5:
         lines.append(
-            "With so few tests, much of this is what most reefs do and not what yours does."
+            say("With so few tests, much of this is what most reefs do and not what yours does.")
         )
     return lines
 

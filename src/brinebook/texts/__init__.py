@@ -5,8 +5,26 @@
 the pages have keys of their own (`pages`). A translation is a folder beside ``en``.
 """
 
-from brinebook.texts.manner import ENGLISH, Language, Manner, as_marked, date_order, in_use, speak
-from brinebook.texts.saying import Spoken, SpokenLine, phrase, say, say_count
+from brinebook.texts.manner import (
+    ENGLISH,
+    Language,
+    Manner,
+    as_marked,
+    date_order,
+    in_use,
+    speak,
+    speaking,
+)
+from brinebook.texts.saying import (
+    Spoken,
+    SpokenLine,
+    begun,
+    phrase,
+    say,
+    say_count,
+    within,
+    worded,
+)
 
 __all__ = [
     "ENGLISH",
@@ -15,10 +33,14 @@ __all__ = [
     "Spoken",
     "SpokenLine",
     "as_marked",
+    "begun",
     "date_order",
     "in_use",
     "phrase",
     "say",
     "say_count",
     "speak",
+    "speaking",
+    "within",
+    "worded",
 ]

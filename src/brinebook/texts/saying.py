@@ -3,12 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from string import Formatter
-from typing import Any, TypeVar, overload
+from typing import Any, ClassVar, Protocol, TypeVar, overload
 
 from brinebook.texts.manner import Manner, in_use
 
 Kind = TypeVar("Kind")
+
+
+class Worded(Protocol):
+    """A dataclass some of whose fields are texts for the keeper."""
+
+    SAID: ClassVar[tuple[str, ...]]
+
+
+Noun = TypeVar("Noun", bound=Worded)
 
 
 class _Marked(Formatter):
@@ -46,6 +56,16 @@ def say_count(count: float, one: str, many: str, /, **facts: object) -> str:
 def phrase(template: str) -> str:
     """A text that is said later, where it is used: it stands in the catalogue from here."""
     return template
+
+
+def begun(text: str) -> str:
+    """A text at the start of a sentence: its first letter large."""
+    return text[:1].upper() + text[1:]
+
+
+def within(text: str) -> str:
+    """A text inside a sentence: its first letter small."""
+    return text[:1].lower() + text[1:]
 
 
 class Spoken(Mapping[Kind, str]):
@@ -87,6 +107,18 @@ class SpokenLine(Sequence[str]):
 
     def __len__(self) -> int:
         return len(self._templates)
+
+
+def worded(noun: Noun) -> Noun:
+    """A dataclass with its ``SAID`` fields in the language in use: texts, or tuples of texts.
+
+    Its instances stand in tables that are made once; the catalogue has what stands in those fields.
+    """
+    found: dict[str, object] = {}
+    for name in noun.SAID:
+        value = getattr(noun, name)
+        found[name] = say(value) if isinstance(value, str) else tuple(say(one) for one in value)
+    return replace(noun, **found)  # type: ignore[type-var]
 
 
 def _filled(manner: Manner, template: str, facts: Mapping[str, object]) -> str:

@@ -10,7 +10,8 @@ from brinebook.report.causes import NAMES
 from brinebook.report.dates import date_text
 from brinebook.report.facts import KIND_LABELS
 from brinebook.report.numbers import chance_text
-from brinebook.report.page_rows import quantity_label, unit_label
+from brinebook.report.page_rows import unit_label
+from brinebook.texts.names import quantity_label
 from brinebook.texts.pages import Texts
 from brinebook.web.statics import Statics
 

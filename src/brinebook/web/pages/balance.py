@@ -18,8 +18,8 @@ from brinebook.report.page_doubts import (
     unexplained,
     verdicts_on,
 )
-from brinebook.report.page_rows import quantity_label
 from brinebook.report.page_sheet import sheet_rows
+from brinebook.texts.names import quantity_label
 from brinebook.web.pages import system_router
 from brinebook.web.visit import AtSystem, PageMissing, Visit
 

@@ -22,6 +22,7 @@ from brinebook.desk.description_edit import (
 from brinebook.desk.entering import BROWSER
 from brinebook.errors import BrinebookError
 from brinebook.report.suggested import SUGGESTED
+from brinebook.texts import worded
 from brinebook.units import QUANTITIES
 from brinebook.web.forms import Form, Sent, Writer
 from brinebook.web.pages import system_router
@@ -206,7 +207,7 @@ def _band_row(
     }
     if form is not None:
         values = {key: form[f"{key}.{name}"] for key in values}
-    offer = SUGGESTED.get(name)
+    offer = worded(SUGGESTED[name]) if name in SUGGESTED else None
     if suggest and offer is not None and not (low or high):
         values |= {"low": offer.low, "high": offer.high}
     if suggest and offer is not None and not values["limit"]:

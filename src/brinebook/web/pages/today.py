@@ -6,7 +6,8 @@ from starlette.responses import Response
 
 from brinebook.report.dates import day_text, instant_text
 from brinebook.report.mentions import mentioned
-from brinebook.report.page_rows import page_rows, quantity_label
+from brinebook.report.page_rows import page_rows
+from brinebook.texts.names import quantity_label
 from brinebook.web.pages import system_router
 from brinebook.web.visit import AtSystem
 

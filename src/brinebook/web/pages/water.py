@@ -15,7 +15,8 @@ from brinebook.report.chart import Chart, chart_json
 from brinebook.report.chart_words import chart_sentence, chart_table, line_table
 from brinebook.report.dates import instant_text
 from brinebook.report.numbers import measure_text, range_text, value_text
-from brinebook.report.page_rows import Row, page_rows, quantity_label
+from brinebook.report.page_rows import Row, page_rows
+from brinebook.texts.names import quantity_label
 from brinebook.web.pages import system_router
 from brinebook.web.visit import AtSystem, PageMissing, Visit
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from starlette.responses import Response
 
 from brinebook.report.laid_out import laid_out
-from brinebook.report.page_rows import quantity_label
 from brinebook.report.why import why_lines
+from brinebook.texts.names import quantity_label
 from brinebook.web.pages import system_router
 from brinebook.web.visit import AtSystem, PageMissing
 
