@@ -24,8 +24,8 @@ from brinebook.lifesupport.drill import Drill, DrillCourse, Remedy, best_remedie
 from brinebook.plan import Caution
 from brinebook.report.course_figure import CourseFigure, Point, course_figure, told_points
 from brinebook.report.numbers import number_text
-from brinebook.report.page_rows import quantity_label
 from brinebook.system import System
+from brinebook.texts.names import quantity_label
 
 #: So many remedies stand on a page; the JSON has them all.
 _MOST_REMEDIES = 6
