@@ -10,6 +10,7 @@ from brinebook.errors import UsageProblem
 from brinebook.planning import acclimate, bag
 from brinebook.planning.bag import BagWater, Moment
 from brinebook.report.numbers import plain_text
+from brinebook.texts import say
 from brinebook.water.ammonia import unionised_fraction
 from brinebook.water.composition import reference_alkalinity
 
@@ -121,24 +122,33 @@ def reckon(now: WaterNow, said: Bag, way: Way) -> Case:
 def _check(now: WaterNow, said: Bag, way: Way) -> None:
     if not 0.05 <= said.litres <= 2000.0:
         raise BagImpossible(
-            f"A bag or tub of {plain_text(said.litres)} L can't be reckoned with.",
-            "Give the water in it: --bag 1.5L.",
+            say(
+                "A bag or tub of {litres} L can't be reckoned with.", litres=plain_text(said.litres)
+            ),
+            say("Give the water in it: --bag 1.5L."),
         )
     if not 1.0 <= said.salinity <= 50.0:
         raise BagImpossible(
-            f"Water of {plain_text(said.salinity)} PSU isn't sea water.",
-            "Give the bag's salinity, as measured: --salinity 31.",
+            say("Water of {salinity} PSU isn't sea water.", salinity=plain_text(said.salinity)),
+            say("Give the bag's salinity, as measured: --salinity 31."),
         )
     if way.flow is not None and not 0.01 <= way.flow <= 500.0:
         raise BagImpossible(
-            f"A drip of {plain_text(way.flow)} L/h is none.", "Give --flow “2 L/h”, or --drops 3."
+            say("A drip of {flow} L/h is none.", flow=plain_text(way.flow)),
+            say("Give --flow “2 L/h”, or --drops 3."),
         )
     low, high = sorted((said.salinity, now.middle("salinity")))
     if way.until is not None and not low <= way.until <= high:
         raise BagImpossible(
-            f"{plain_text(way.until)} PSU doesn't lie between the bag and the system.",
-            f"The bag is at {plain_text(said.salinity)}, the system at "
-            f"{plain_text(round(now.middle('salinity'), 1))} PSU.",
+            say(
+                "{until} PSU doesn't lie between the bag and the system.",
+                until=plain_text(way.until),
+            ),
+            say(
+                "The bag is at {salinity}, the system at {middle} PSU.",
+                salinity=plain_text(said.salinity),
+                middle=plain_text(round(now.middle("salinity"), 1)),
+            ),
         )
 
 

@@ -25,6 +25,7 @@ from brinebook.planning.nutrients import Lever, Pulled, Push, chance_in_band, co
 from brinebook.planning.spread import told
 from brinebook.planning.substances import USUAL, of_salt
 from brinebook.report.numbers import chance_text, plain_text
+from brinebook.texts import say
 
 _HORIZON = 28
 #: The order in which levers that do the same are offered: the gentlest first (our own judgement).
@@ -109,22 +110,24 @@ def _rank(
 def _option(now: WaterNow, story: Story, about: str, pulled: Pulled) -> Option:
     says, equation = _says(now, story, about, pulled)
     ends = [
-        f"{name} to {now.text(name, told(levels, 'mg/L'))}"
+        say("{name} to {text}", name=name, text=now.text(name, told(levels, "mg/L")))
         for name, levels in pulled.levels.items()
     ]
     fast = (
-        f"about {pulled.days:.0f} days to get there"
+        say("about {days:.0f} days to get there", days=pulled.days)
         if pulled.days is not None
-        else "it doesn't get all the way in four weeks"
+        else say("it doesn't get all the way in four weeks")
     )
     risks = ", ".join(
         f"{name} {chance_text(risk)}" for name, risk in pulled.gone.items() if risk > 0.01
     )
-    sentence = f"{says} In four weeks {' and '.join(ends)}; {fast}."
+    sentence = say(
+        "{says} In four weeks {ends}; {fast}.", says=says, ends=say(" and ").join(ends), fast=fast
+    )
     if pulled.held_by == "fall":
-        sentence += " More would pull it down faster than it is let fall."
+        sentence += say(" More would pull it down faster than it is let fall.")
     if risks:
-        sentence += f" Chance of running out: {risks}."
+        sentence += say(" Chance of running out: {risks}.", risks=risks)
     pushes = pulled.lever.pushes(pulled.size)
     return Option(pulled.lever.name, about, pulled, pushes, says, sentence, equation)
 
@@ -133,36 +136,55 @@ def _says(now: WaterNow, story: Story, about: str, pulled: Pulled) -> tuple[str,
     name, size = pulled.lever.name, pulled.size
     if name == "change more":
         weekly = _weekly(story, size)
-        usual = f" instead of {100 * story.habit:.0f} %" if story.habit > 0.005 else ""
+        usual = (
+            say(" instead of {habit:.0f} %", habit=100 * story.habit) if story.habit > 0.005 else ""
+        )
         return (
-            f"Change {100 * weekly:.0f} % of the water each week{usual}.",
-            "a change takes its share of the level each week",
+            say(
+                "Change {weekly:.0f} % of the water each week{usual}.",
+                weekly=100 * weekly,
+                usual=usual,
+            ),
+            say("a change takes its share of the level each week"),
         )
     if name in ("feed less", "feed more"):
-        word = "less" if name == "feed less" else "more"
+        word = say("less") if name == "feed less" else say("more")
         return (
-            f"Feed {100 * size:.0f} % {word} ({amount_text(size * story.grams_a_day, 'g')} a day).",
-            "what food brings to the water changes in the same proportion",
+            say(
+                "Feed {size:.0f} % {word} ({size_2} a day).",
+                size=100 * size,
+                word=word,
+                size_2=amount_text(size * story.grams_a_day, "g"),
+            ),
+            say("what food brings to the water changes in the same proportion"),
         )
     if name == "cut more algae":
         total = story.place.cut_a_week + size
         usual = (
-            f" instead of {plain_text(round(story.place.cut_a_week))} g"
+            say(" instead of {cut_a_week} g", cut_a_week=plain_text(round(story.place.cut_a_week)))
             if story.place.cut_a_week >= 1.0
             else ""
         )
         return (
-            f"Grow and cut {amount_text(total, 'g', digits=2)} of algae a week{usual}: that needs "
-            "light and a crop that grows so much.",
-            "wet grams × dry share × nitrogen or phosphorus of the dry",
+            say(
+                "Grow and cut {total} of algae a week{usual}: that needs light and a "
+                "crop that grows so much.",
+                total=amount_text(total, "g", digits=2),
+                usual=usual,
+            ),
+            say("wet grams × dry share × nitrogen or phosphorus of the dry"),
         )
     if name == "take the media out":
-        return ("Take the ferric media out.", "what they take now stays in the water")
+        return (say("Take the ferric media out."), say("what they take now stays in the water"))
     salt, grams = _salt(now, about, size)
     return (
-        f"Dose {about} by {now.text(about, size, difference=True)} a day: {_weighed(salt, grams)} "
-        "a day.",
-        "grams = rise × net volume / what a gram brings",
+        say(
+            "Dose {about} by {text} a day: {weighed} a day.",
+            about=about,
+            text=now.text(about, size, difference=True),
+            weighed=_weighed(salt, grams),
+        ),
+        say("grams = rise × net volume / what a gram brings"),
     )
 
 
@@ -178,8 +200,12 @@ def _salt(now: WaterNow, about: str, size: float) -> tuple[str, float]:
 
 def _weighed(salt: str, grams: float) -> str:
     if grams >= _LEAST_GRAMS:
-        return f"{amount_text(grams, 'g')} of {salt}"
-    return f"{amount_text(1000.0 * grams, 'mL')} of a solution of 1 g of {salt} in a litre"
+        return say("{grams} of {salt}", grams=amount_text(grams, "g"), salt=salt)
+    return say(
+        "{grams} of a solution of 1 g of {salt} in a litre",
+        grams=amount_text(1000.0 * grams, "mL"),
+        salt=salt,
+    )
 
 
 # ---- steps ---------------------------------------------------------------------------------------
@@ -195,10 +221,16 @@ def steps_of(now: WaterNow, story: Story, option: Option) -> tuple[Step, ...]:
     elif name == "take the media out":
         steps = [
             Step(
-                now.at, now.at + timedelta(days=1), "media", "ferric", "0", "g",
-                "Take the ferric media out.", expects=_expects(now, story, option, 14),
+                now.at,
+                now.at + timedelta(days=1),
+                "media",
+                "ferric",
+                "0",
+                "g",
+                say("Take the ferric media out."),
+                expects=_expects(now, story, option, 14),
             )
-        ]  # fmt: skip
+        ]
     elif name.startswith("dose"):
         steps = _doses(now, story, option)
     else:
@@ -211,11 +243,16 @@ def steps_of(now: WaterNow, story: Story, option: Option) -> tuple[Step, ...]:
     when = now.at + _TEST_AFTER
     tests = [
         Step(
-            when, when + timedelta(days=3), "test", each, "", "",
-            f"Test {each}, and ask again: the plan changes with what it says.",
+            when,
+            when + timedelta(days=3),
+            "test",
+            each,
+            "",
+            "",
+            say("Test {each}, and ask again: the plan changes with what it says.", each=each),
         )
         for each in story.nutrients
-    ]  # fmt: skip
+    ]
     return tuple(sorted((*steps, *tests), key=lambda step: step.when))
 
 
@@ -241,38 +278,56 @@ def _changes(now: WaterNow, story: Story, option: Option) -> list[Step]:
         Step(
             now.at + timedelta(days=every * number),
             now.at + timedelta(days=every * number + every / 2),
-            "water_change", mix, percent, "%",
-            f"Change {percent} % of the water ({litres}), matched in warmth and salinity.",
+            "water_change",
+            mix,
+            percent,
+            "%",
+            say(
+                "Change {percent} % of the water ({litres}), matched in warmth and salinity.",
+                percent=percent,
+                litres=litres,
+            ),
             expects=_expects(now, story, option, round(every * (number + 1))),
         )
         for number in range(round(_HORIZON / every))
-    ]  # fmt: skip
+    ]
 
 
 def _cuts(now: WaterNow, story: Story, option: Option) -> list[Step]:
     grams = measurable(story.place.cut_a_week + option.pulled.size, "g", digits=2)
     names = [fact.what for fact in now.facts if fact.kind == "harvest"]
-    what = names[-1] if names else "algae"
+    what = names[-1] if names else say("algae")
     return [
         Step(
-            now.at + timedelta(days=7 * week), now.at + timedelta(days=7 * week + 5),
-            "harvest", what, typed(grams), "g",
-            f"Cut about {amount_text(grams, 'g')} of {what}, wet, if it has grown so much; leave "
-            "at least half.",
+            now.at + timedelta(days=7 * week),
+            now.at + timedelta(days=7 * week + 5),
+            "harvest",
+            what,
+            typed(grams),
+            "g",
+            say(
+                "Cut about {grams} of {what}, wet, if it has grown so much; leave at least half.",
+                grams=amount_text(grams, "g"),
+                what=what,
+            ),
             expects=_expects(now, story, option, 7 * (week + 1)),
         )
         for week in range(1, 4)
-    ]  # fmt: skip
+    ]
 
 
 def _doses(now: WaterNow, story: Story, option: Option) -> list[Step]:
     salt, grams = _salt(now, option.about, option.pulled.size)
     return [
         Step(
-            now.at + timedelta(days=day), now.at + timedelta(days=day, hours=20),
-            "dose", salt, typed(float(f"{grams:.3g}")), "g",
-            f"Dose {_weighed(salt, grams)}.",
+            now.at + timedelta(days=day),
+            now.at + timedelta(days=day, hours=20),
+            "dose",
+            salt,
+            typed(float(f"{grams:.3g}")),
+            "g",
+            say("Dose {weighed}.", weighed=_weighed(salt, grams)),
             expects=_expects(now, story, option, day + 1),
         )
         for day in range(7)
-    ]  # fmt: skip
+    ]

@@ -12,6 +12,7 @@ from brinebook.planning import acclimate, cautions
 from brinebook.planning.bag import BagWater, Moment
 from brinebook.planning.limits import limits_for
 from brinebook.report.numbers import plain_text
+from brinebook.texts import say
 
 #: The bag floats so long before it is opened, and the drip starts a little later (common practice).
 _FLOATS = timedelta(minutes=20)
@@ -32,8 +33,10 @@ def acclimate_plan(now: WaterNow, said: Bag, way: Way) -> Plan:
         figures=_figures(case),
         reasons=_reasons(case),
         stops=(
-            "the animals gasp or lie down: then out of that water and into the system's, by hand "
-            "or cup, without the bag's water.",
+            say(
+                "the animals gasp or lie down: then out of that water and into the "
+                "system's, by hand or cup, without the bag's water."
+            ),
         ),
         cautions=cautions.cautions("zoanthids", "release"),
         notes=_notes(case),
@@ -44,24 +47,37 @@ def _headline(case: Case) -> str:
     said, drip, system = case.said, case.drip, case.system
     bag_text, system_text = plain_text(said.salinity), plain_text(round(system.salinity, 1))
     if case.toxic:
-        return (
-            "Don't drip into this water: once the bag is open its CO2 leaves and the ammonia in it "
-            f"turns toxic. Match the temperature, then take the animals out of it into clean water "
-            f"of about {bag_text} PSU, and bring that to {system_text} over days."
+        return say(
+            "Don't drip into this water: once the bag is open its CO2 leaves and the "
+            "ammonia in it turns toxic. Match the temperature, then take the animals "
+            "out of it into clean water of about {bag_text} PSU, and bring that to "
+            "{system_text} over days.",
+            bag_text=bag_text,
+            system_text=system_text,
         )
     if case.alike:
-        return (
-            f"{bag_text} and {system_text} PSU are near enough: float the bag until it is as warm, "
-            "then move the animals over without its water."
+        return say(
+            "{bag_text} and {system_text} PSU are near enough: float the bag until "
+            "it is as warm, then move the animals over without its water.",
+            bag_text=bag_text,
+            system_text=system_text,
         )
     if drip.swaps is not None:
-        return (
-            f"From {bag_text} to {_end(drip)} PSU: pour out and fill up {drip.swaps} times, a few "
-            "minutes apart, then move the animals over without that water."
+        return say(
+            "From {bag_text} to {end} PSU: pour out and fill up {swaps} times, a few "
+            "minutes apart, then move the animals over without that water.",
+            bag_text=bag_text,
+            end=_end(drip),
+            swaps=drip.swaps,
         )
-    return (
-        f"From {bag_text} to {_end(drip)} PSU: drip {drip.flow:.2g} L an hour ({_pace(drip.flow)}) "
-        f"for {_minutes(drip.hours)}, then move the animals over without that water."
+    return say(
+        "From {bag_text} to {end} PSU: drip {flow:.2g} L an hour ({pace}) for "
+        "{minutes}, then move the animals over without that water.",
+        bag_text=bag_text,
+        end=_end(drip),
+        flow=drip.flow,
+        pace=_pace(drip.flow),
+        minutes=_minutes(drip.hours),
     )
 
 
@@ -69,8 +85,8 @@ def _pace(flow: float) -> str:
     """A flow as one counts or times it at the tube's end."""
     drops = flow / acclimate.flow_of_drops(1.0)
     if drops <= 6.0:
-        return f"about {drops:.2g} drops a second"
-    return f"a thin stream: a cup of 100 mL fills in {360 / flow:.0f} seconds"
+        return say("about {drops:.2g} drops a second", drops=drops)
+    return say("a thin stream: a cup of 100 mL fills in {flow:.0f} seconds", flow=360 / flow)
 
 
 def _end(drip: Drip) -> str:
@@ -78,7 +94,11 @@ def _end(drip: Drip) -> str:
 
 
 def _minutes(hours: float) -> str:
-    return f"{hours:.1f} hours" if hours >= 3.0 else f"{60 * hours:.0f} minutes"
+    return (
+        say("{hours:.1f} hours", hours=hours)
+        if hours >= 3.0
+        else say("{hours:.0f} minutes", hours=60 * hours)
+    )
 
 
 def _steps(case: Case) -> tuple[Step, ...]:
@@ -86,15 +106,22 @@ def _steps(case: Case) -> tuple[Step, ...]:
     at = case.now.at
     found = [
         _step(
-            at, 0.6, "float the bag",
-            "Lights down. Float the bag closed for about twenty minutes, until it is as warm as "
-            f"the system ({system.temperature:.1f} °C).",
+            at,
+            0.6,
+            say("float the bag"),
+            say(
+                "Lights down. Float the bag closed for about twenty minutes, until "
+                "it is as warm as the system ({temperature:.1f} °C).",
+                temperature=system.temperature,
+            ),
         ),
         _step(
-            at + _FLOATS, 0.3, "open the bag",
-            "Open it, and test its pH, ammonia and salinity at once: they change from now on.",
+            at + _FLOATS,
+            0.3,
+            say("open the bag"),
+            say("Open it, and test its pH, ammonia and salinity at once: they change from now on."),
         ),
-    ]  # fmt: skip
+    ]
     begin = at + _STARTS
     if case.toxic:
         found += _tub_steps(begin, said, system)
@@ -106,11 +133,16 @@ def _steps(case: Case) -> tuple[Step, ...]:
         for number in range(drip.swaps):
             found.append(
                 _step(
-                    begin + number * each, 0.2, f"swap {number + 1}",
-                    f"Pour out {100 * share:.0f} % of the water to waste and fill up with the "
-                    "system's.",
+                    begin + number * each,
+                    0.2,
+                    say("swap {number}", number=number + 1),
+                    say(
+                        "Pour out {share:.0f} % of the water to waste and fill up "
+                        "with the system's.",
+                        share=100 * share,
+                    ),
                 )
-            )  # fmt: skip
+            )
         found.append(_move(begin + drip.swaps * each))
     else:
         found += _drip_steps(begin, drip)
@@ -118,23 +150,34 @@ def _steps(case: Case) -> tuple[Step, ...]:
 
 
 def _drip_steps(begin: datetime, drip: Drip) -> list[Step]:
-    where = "into a larger vessel" if drip.still[-1].kept * 1.5 < 1.0 else "into the bag"
+    where = say("into a larger vessel") if drip.still[-1].kept * 1.5 < 1.0 else say("into the bag")
     found = [
         _step(
-            begin, 0.3, "start the drip",
-            f"Start the drip {where}: {amount_text(1000 * drip.flow / 60, 'mL')} a minute, a lid "
-            "or net over it, the overflow to waste and not to the system.",
+            begin,
+            0.3,
+            say("start the drip"),
+            say(
+                "Start the drip {where}: {flow} a minute, a lid or net over it, the "
+                "overflow to waste and not to the system.",
+                where=where,
+                flow=amount_text(1000 * drip.flow / 60, "mL"),
+            ),
         )
-    ]  # fmt: skip
+    ]
     for part in (0.25, 0.5, 0.75):
         moment = drip.still[round(part * (len(drip.still) - 1))]
         found.append(
             _step(
-                begin + timedelta(hours=moment.hours), 0.3, f"look at {100 * part:.0f} %",
-                f"Look at it: about {moment.water.salinity:.1f} PSU and pH "
-                f"{_ph_range(drip, part)} by now.",
+                begin + timedelta(hours=moment.hours),
+                0.3,
+                say("look at {part:.0f} %", part=100 * part),
+                say(
+                    "Look at it: about {salinity:.1f} PSU and pH {ph_range} by now.",
+                    salinity=moment.water.salinity,
+                    ph_range=_ph_range(drip, part),
+                ),
             )
-        )  # fmt: skip
+        )
     found.append(_move(begin + timedelta(hours=drip.hours)))
     return found
 
@@ -144,33 +187,44 @@ def _ph_range(drip: Drip, part: float) -> str:
         each[round(part * (len(each) - 1))].water.state().ph_nbs
         for each in (drip.still, drip.aired)
     )
-    return f"{low:.1f}" if f"{low:.1f}" == f"{high:.1f}" else f"{low:.1f} to {high:.1f}"
+    return (
+        f"{low:.1f}"
+        if f"{low:.1f}" == f"{high:.1f}"
+        else say("{low:.1f} to {high:.1f}", low=low, high=high)
+    )
 
 
 def _tub_steps(begin: datetime, said: Bag, system: BagWater) -> list[Step]:
     return [
         _step(
-            begin, 1.0, "make matched water",
-            f"Have a tub of {_tub(said, system)}, as warm as the system, with air.",
+            begin,
+            1.0,
+            say("make matched water"),
+            say("Have a tub of {tub}, as warm as the system, with air.", tub=_tub(said, system)),
         ),
         _step(
-            begin, 1.0, "move into matched water",
-            "Take the animals out of the bag's water into the tub within minutes, by cup or hand; "
-            "a gentle air stone, dim light.",
+            begin,
+            1.0,
+            say("move into matched water"),
+            say(
+                "Take the animals out of the bag's water into the tub within "
+                "minutes, by cup or hand; a gentle air stone, dim light."
+            ),
         ),
         *_daily_steps(begin, said, system),
-    ]  # fmt: skip
+    ]
 
 
 def _tub(said: Bag, system: BagWater) -> str:
     """Ten litres of the bag's salinity, from the system's water and fresh water or salt mix."""
     share = said.salinity / system.salinity
     if share <= 1.0:
-        return (
-            f"{plain_text(round(10 * share, 1))} L of system water with "
-            f"{plain_text(round(10 * (1 - share), 1))} L of fresh water for each 10 L"
+        return say(
+            "{share} L of system water with {share_2} L of fresh water for each 10 L",
+            share=plain_text(round(10 * share, 1)),
+            share_2=plain_text(round(10 * (1 - share), 1)),
         )
-    return f"new salt water mixed to {plain_text(said.salinity)} PSU"
+    return say("new salt water mixed to {salinity} PSU", salinity=plain_text(said.salinity))
 
 
 def _daily_steps(begin: datetime, said: Bag, system: BagWater) -> list[Step]:
@@ -184,32 +238,53 @@ def _daily_steps(begin: datetime, said: Bag, system: BagWater) -> list[Step]:
         target = said.salinity + away * day / days
         found.append(
             _step(
-                begin + timedelta(days=day), 12.0, f"tub to {target:.1f} PSU",
-                f"Swap {100 * share:.0f} % of the tub for system water: {target:.1f} PSU. Test its "
-                "ammonia first."
+                begin + timedelta(days=day),
+                12.0,
+                say("tub to {target:.1f} PSU", target=target),
+                say(
+                    "Swap {share:.0f} % of the tub for system water: "
+                    "{target:.1f} PSU. Test its ammonia first.",
+                    share=100 * share,
+                    target=target,
+                )
                 if share < 1.0
-                else "The tub can be at the system's own water now: move the animals over.",
+                else say("The tub can be at the system's own water now: move the animals over."),
             )
-        )  # fmt: skip
+        )
     return found
 
 
 def _move(when: datetime) -> Step:
     return _step(
-        when, 0.5, "move over",
-        "Move the animals over without the bag's water; that water goes down the drain, not into "
-        "the system.",
-    )  # fmt: skip
+        when,
+        0.5,
+        say("move over"),
+        say(
+            "Move the animals over without the bag's water; that water goes down the "
+            "drain, not into the system."
+        ),
+    )
 
 
 def _step(when: datetime, hours: float, name: str, text: str) -> Step:
-    return Step(when, when + timedelta(hours=hours), "done", f"acclimatise: {name}", "", "", text)
+    return Step(
+        when,
+        when + timedelta(hours=hours),
+        "done",
+        say("acclimatise: {name}", name=name),
+        "",
+        "",
+        text,
+    )
 
 
 def _courses(case: Case) -> tuple[Course, ...]:
     drip = case.drip
     found = [_course(case, "salinity", "", drip.still)]
-    for label, moments in (("standing still", drip.still), ("with an air stone", drip.aired)):
+    for label, moments in (
+        (say("standing still"), drip.still),
+        (say("with an air stone"), drip.aired),
+    ):
         found.append(_course(case, "ph", label, moments))
         if case.worst is not None:
             found.append(_course(case, "ammonia_unionised", label, moments))
@@ -238,21 +313,29 @@ def _figures(case: Case) -> tuple[Figure, ...]:
     share = said.salinity / system.salinity
     limits = limits_for("salinity", now.system, target=35.0)
     found = [
-        Figure("salinity_bag", said.salinity, "PSU", origin="as you say"),
+        Figure("salinity_bag", said.salinity, "PSU", origin=say("as you say")),
         Figure("salinity_system", system.salinity, "PSU"),
         Figure("salinity_end", drip.still[-1].water.salinity, "PSU"),
         Figure("flow", drip.flow, "L/h"),
-        Figure("drops_per_second", drip.flow / acclimate.flow_of_drops(1.0), "",
-               origin="20 drops a mL, common practice"),
+        Figure(
+            "drops_per_second",
+            drip.flow / acclimate.flow_of_drops(1.0),
+            "",
+            origin=say("20 drops a mL, common practice"),
+        ),
         Figure("hours", drip.hours, "h"),
         Figure("system_water", drip.litres, "L"),
         Figure("bag_water_left", 100 * drip.still[-1].kept, "%"),
-        Figure("ph_opened", middle.state().ph_nbs, "NBS", *_ends(
-            [each.state().ph_nbs for each in waters])),
+        Figure(
+            "ph_opened",
+            middle.state().ph_nbs,
+            "NBS",
+            *_ends([each.state().ph_nbs for each in waters]),
+        ),
         Figure("ph_aired", middle.aired(now.room_pco2).state().ph_nbs, "NBS"),
         Figure("pco2_opened", middle.state().pco2, "uatm"),
         Figure("limit_per_day", limits.per_day, "PSU/day", origin=limits.origin("per_day")),
-    ]  # fmt: skip
+    ]
     if drip.swaps is not None:
         found.append(Figure("swaps", drip.swaps, ""))
     if share <= 1.0:
@@ -260,15 +343,29 @@ def _figures(case: Case) -> tuple[Figure, ...]:
     if worst is not None:
         aired = [each.aired(now.room_pco2).unionised() for each in waters]
         found += [
-            Figure("ammonia_bag", middle.ammonia, "mg/L", low.ammonia, high.ammonia,
-                   "tested" if said.ammonia is not None else "estimated"),
-            Figure("ammonia_unionised_opened", middle.unionised(), "mg/L",
-                   *_ends([each.unionised() for each in waters])),
+            Figure(
+                "ammonia_bag",
+                middle.ammonia,
+                "mg/L",
+                low.ammonia,
+                high.ammonia,
+                "tested" if said.ammonia is not None else "estimated",
+            ),
+            Figure(
+                "ammonia_unionised_opened",
+                middle.unionised(),
+                "mg/L",
+                *_ends([each.unionised() for each in waters]),
+            ),
             Figure("ammonia_unionised_aired", aired[len(aired) // 2], "mg/L", *_ends(aired)),
             Figure("ammonia_unionised_worst", worst, "mg/L"),
-            Figure("ammonia_unionised_hurry", case.hurry, "mg/L",
-                   origin="long-term guideline at pH 8"),
-        ]  # fmt: skip
+            Figure(
+                "ammonia_unionised_hurry",
+                case.hurry,
+                "mg/L",
+                origin=say("long-term guideline at pH 8"),
+            ),
+        ]
     return tuple(found)
 
 
@@ -280,31 +377,48 @@ def _reasons(case: Case) -> tuple[Reason, ...]:
     worst, middle = case.worst, case.opened
     found = [
         Reason(
-            "Drip and overflow wash the bag's water out; a vessel that only fills needs far more "
-            "water for the same.",
-            equation="S = S system + (S bag − S system) × exp(−flow × time / volume), or × V / (V "
-            "+ flow × time) where it only fills",
+            say(
+                "Drip and overflow wash the bag's water out; a vessel that only "
+                "fills needs far more water for the same."
+            ),
+            equation=say(
+                "S = S system + (S bag − S system) × exp(−flow × time / volume), or "
+                "× V / (V + flow × time) where it only fills"
+            ),
             sources=("levenspiel1999",),
         )
     ]
     if worst is not None:
         found.append(
             Reason(
-                "A closed bag is sour from the animals' breath, which keeps ammonia harmless. "
-                f"Opened, its CO2 leaves: of {middle.ammonia:.2g} mg/L ammonia N "
-                f"{middle.unionised():.2g} is toxic at first and up to {worst:.2g} on the way; "
-                f"beyond about {case.hurry:.2g} a drip had better be short.",
-                equation="NH3 = ammonia × 1 / (1 + 10^(pK − pH)); pH from alkalinity and carbon, "
-                "mixing and airing by the minute",
+                say(
+                    "A closed bag is sour from the animals' breath, which keeps "
+                    "ammonia harmless. Opened, its CO2 leaves: of {ammonia:.2g} mg/L "
+                    "ammonia N {unionised:.2g} is toxic at first and up to "
+                    "{worst:.2g} on the way; beyond about {hurry:.2g} a drip had "
+                    "better be short.",
+                    ammonia=middle.ammonia,
+                    unionised=middle.unionised(),
+                    worst=worst,
+                    hurry=case.hurry,
+                ),
+                equation=say(
+                    "NH3 = ammonia × 1 / (1 + 10^(pK − pH)); pH from alkalinity and "
+                    "carbon, mixing and airing by the minute"
+                ),
                 sources=("clegg1995", "lueker2000", "batley2009"),
             )
         )
     if worst is not None and case.said.ammonia is None:
         found.append(
             Reason(
-                "The ammonia is a guess from the fish's mass and the hours in the bag: a test of "
-                "the bag's water beats it.",
-                equation="oxygen = 0.15 to 1.1 mg a gram and hour; N = oxygen atoms / 17 to 104",
+                say(
+                    "The ammonia is a guess from the fish's mass and the hours in "
+                    "the bag: a test of the bag's water beats it."
+                ),
+                equation=say(
+                    "oxygen = 0.15 to 1.1 mg a gram and hour; N = oxygen atoms / 17 to 104"
+                ),
                 sources=("ikeda2011",),
             )
         )
@@ -316,16 +430,24 @@ def _notes(case: Case) -> tuple[str, ...]:
     found = []
     if said.ammonia is None and not said.fish_grams:
         found.append(
-            "Nothing is known of the bag's ammonia. Test it as you open the bag, and ask again "
-            "with --ammonia and --ph: it decides whether a drip is kind."
+            say(
+                "Nothing is known of the bag's ammonia. Test it as you open the bag, "
+                "and ask again with --ammonia and --ph: it decides whether a drip is "
+                "kind."
+            )
         )
     limits = limits_for("salinity", now.system, target=35.0)
     away = abs(said.salinity - system.salinity)
     if not case.alike and away > limits.per_day:
         found.append(
-            f"A drip moves {away:.1f} PSU within the hour, where the display is let move "
-            f"{plain_text(limits.per_day)} a day. Fish take a fall better than a rise; shrimps, "
-            "stars and urchins take either badly. The slow way: a tub of "
-            f"{_tub(said, system)}, and one PSU a day."
+            say(
+                "A drip moves {away:.1f} PSU within the hour, where the display is "
+                "let move {per_day} a day. Fish take a fall better than a rise; "
+                "shrimps, stars and urchins take either badly. The slow way: a tub "
+                "of {tub}, and one PSU a day.",
+                away=away,
+                per_day=plain_text(limits.per_day),
+                tub=_tub(said, system),
+            )
         )
     return (*found, *now.assumed_of("salinity", "temperature", "alkalinity", "ph"))

@@ -7,6 +7,7 @@ from brinebook.desk.plan_food import share_of
 from brinebook.desk.plan_now import grams_of, litres_of
 from brinebook.desk.typed import read_quantity
 from brinebook.planning.acclimate import flow_of_drops
+from brinebook.texts import say
 from brinebook.units import convert_amount, parse_amount
 
 
@@ -22,7 +23,10 @@ def read_bag(
 ) -> Bag:
     """The bag; raises what the readers of amounts raise, and BagImpossible."""
     if hours is not None and not 0.0 <= hours <= 120.0:
-        raise BagImpossible(f"{hours:g} hours in a bag can't be.", "Say how long it was closed.")
+        raise BagImpossible(
+            say("{hours:g} hours in a bag can't be.", hours=hours),
+            say("Say how long it was closed."),
+        )
     return Bag(
         litres=litres_of(litres),
         salinity=read_quantity("salinity", salinity),
@@ -45,7 +49,7 @@ def read_way(
     """The way in which the system's water comes in; raises BagImpossible where two are given."""
     if sum(each is not None for each in (flow, drops, swap)) > 1:
         raise BagImpossible(
-            "A drip by flow, by drops and swaps are three ways.", "Give one of them."
+            say("A drip by flow, by drops and swaps are three ways."), say("Give one of them.")
         )
     rate = None
     if flow is not None:

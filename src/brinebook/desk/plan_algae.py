@@ -27,6 +27,7 @@ from brinebook.planning.algae import (
 )
 from brinebook.planning.spread import Spread
 from brinebook.report.numbers import plain_text
+from brinebook.texts import say
 from brinebook.timeline import Fact
 from brinebook.units import parse_number
 
@@ -77,13 +78,13 @@ def algae_plan(
     grams = cut if cut is not None else None if cuts is None else cuts.grams
     if grams is None and told.before is None:
         raise AlgaeImpossible(
-            "The book holds no harvest, and no cut was said.",
-            "Say --cut 100g, or write cuts down: brinebook add harvest chaetomorpha 60g.",
+            say("The book holds no harvest, and no cut was said."),
+            say("Say --cut 100g, or write cuts down: brinebook add harvest chaetomorpha 60g."),
         )
     if (grams is not None and not grams > 0.0) or (told.left is not None and not told.left > 0.0):
         raise AlgaeImpossible(
-            "A cut, and what is left after it, weigh more than nothing.",
-            "Say --cut 100g --left 80g.",
+            say("A cut, and what is left after it, weigh more than nothing."),
+            say("Say --cut 100g --left 80g."),
         )
     rates = _rates(cuts, told, grams)
     return Plan(
@@ -164,8 +165,8 @@ def _rates(cuts: _Cuts | None, told: Grown, cut: float | None) -> Spread | None:
     if told.before is not None and told.after is not None and told.days is not None:
         if not (0.0 < told.before < told.after and 0.0 < told.days <= 400.0):
             raise AlgaeImpossible(
-                "A ball has to have grown over some days for its rate to be told.",
-                "Give --across “43 mm” --to “97 mm” --days 20.",
+                say("A ball has to have grown over some days for its rate to be told."),
+                say("Give --across “43 mm” --to “97 mm” --days 20."),
             )
         return Spread.exactly(relative_growth_of_ball(told.before, told.after, told.days))
     days = told.days if told.days is not None else None if cuts is None else cuts.days
@@ -186,14 +187,24 @@ def _headline(
         nitrate = held.nitrogen.times(1e3 * NITRATE_PER_N / litres)
         phosphate = held.phosphorus.times(1e3 * PHOSPHATE_PER_P / litres)
         parts.append(
-            f"{amount_text(grams, 'g')} of wet algae cut takes out {_span(held.nitrogen)} g of "
-            f"nitrogen and {_span(held.phosphorus)} g of phosphorus: what would be "
-            f"{_span(nitrate)} mg/L of nitrate and {_span(phosphate)} mg/L of phosphate here."
+            say(
+                "{grams} of wet algae cut takes out {nitrogen} g of nitrogen and "
+                "{phosphorus} g of phosphorus: what would be {nitrate} mg/L of "
+                "nitrate and {phosphate} mg/L of phosphate here.",
+                grams=amount_text(grams, "g"),
+                nitrogen=_span(held.nitrogen),
+                phosphorus=_span(held.phosphorus),
+                nitrate=_span(nitrate),
+                phosphate=_span(phosphate),
+            )
         )
     if rates is not None:
         parts.append(
-            f"They grow by {_span(rates.times(100.0))} % a day, doubling in "
-            f"{_span(_doubling(rates))} days."
+            say(
+                "They grow by {times} % a day, doubling in {doubling} days.",
+                times=_span(rates.times(100.0)),
+                doubling=_span(_doubling(rates)),
+            )
         )
     return " ".join(parts)
 
@@ -204,7 +215,7 @@ def _doubling(rates: Spread) -> Spread:
 
 def _span(spread: Spread) -> str:
     low, high = (plain_text(float(f"{each:.2g}")) for each in (spread.low, spread.high))
-    return low if low == high else f"{low} to {high}"
+    return low if low == high else say("{low} to {high}", low=low, high=high)
 
 
 def _figure(name: str, spread: Spread, unit: str, origin: str = "") -> Figure:
@@ -228,9 +239,14 @@ def _held_figures(now: WaterNow, content: AlgaeContent, grams: float | None) -> 
 
 def _rate_figures(rates: Spread | None) -> list[Figure]:
     laboratory = [
-        Figure("growth_in_the_laboratory", sum(FED_GROWTH) / 2, "1/day", *FED_GROWTH,
-               "well fed, of one species"),
-    ]  # fmt: skip
+        Figure(
+            "growth_in_the_laboratory",
+            sum(FED_GROWTH) / 2,
+            "1/day",
+            *FED_GROWTH,
+            say("well fed, of one species"),
+        ),
+    ]
     if rates is None:
         return laboratory
     return [
@@ -257,24 +273,33 @@ def _cut_figures(cuts: _Cuts | None, content: AlgaeContent) -> list[Figure]:
 def _reasons(content: AlgaeContent, rates: Spread | None) -> tuple[Reason, ...]:
     found = [
         Reason(
-            "A cut holds its wet grams times their dry share times what the dry holds: three "
-            "figures that each differ two to five times.",
+            say(
+                "A cut holds its wet grams times their dry share times what the dry "
+                "holds: three figures that each differ two to five times."
+            ),
             inputs=(
                 _figure("dry_share", content.dry.times(100.0), "%"),
                 _figure("nitrogen_of_dry", content.nitrogen.times(100.0), "%"),
                 _figure("phosphorus_of_dry", content.phosphorus.times(100.0), "%"),
             ),
-            equation="grams × dry share × share of the dry",
+            equation=say("grams × dry share × share of the dry"),
             sources=("bjornsater1990", "menendez2005", "menendez2002"),
         )
     ]
     if rates is not None:
         found.append(
             Reason(
-                "What grows by itself grows in proportion to what is there. In a laboratory, well "
-                f"fed, one species made {FED_GROWTH[0]} to {FED_GROWTH[1]} a day.",
-                equation="rate = ln(after / before) / days; a ball's volume goes as its width "
-                "cubed; doubling = ln 2 / rate",
+                say(
+                    "What grows by itself grows in proportion to what is there. In a "
+                    "laboratory, well fed, one species made {fed_growth} to "
+                    "{fed_growth_2} a day.",
+                    fed_growth=FED_GROWTH[0],
+                    fed_growth_2=FED_GROWTH[1],
+                ),
+                equation=say(
+                    "rate = ln(after / before) / days; a ball's volume goes as its "
+                    "width cubed; doubling = ln 2 / rate"
+                ),
                 sources=("menendez2005",),
             )
         )
@@ -283,23 +308,31 @@ def _reasons(content: AlgaeContent, rates: Spread | None) -> tuple[Reason, ...]:
 
 def _notes(cuts: _Cuts | None, told: Grown) -> tuple[str, ...]:
     found = [
-        "To narrow what a cut holds: shake a handful dry, weigh it, dry it at 60 °C for a day, "
-        "weigh it again, and give --dry.",
+        say(
+            "To narrow what a cut holds: shake a handful dry, weigh it, dry it at 60 "
+            "°C for a day, weigh it again, and give --dry."
+        ),
     ]
     if cuts is not None and told.left is None and told.before is None:
         found.append(
-            "How much stays after a cut isn't written down, so the growth is a range: weigh the "
-            "ball once after a cut and give --left."
+            say(
+                "How much stays after a cut isn't written down, so the growth is a "
+                "range: weigh the ball once after a cut and give --left."
+            )
         )
     if cuts is not None and cuts.before is not None:
         part = cuts.a_day / cuts.before if cuts.before > 0.0 else 1.0
         if part < _CHANGED:
             found.append(
-                f"The cuts are down to {100 * part:.0f} % of what they were: an old lamp, dirt on "
-                "it, a ball cut back too far or never turned, or too little nitrate, phosphate "
-                "or iron left to grow on. The water can't tell which."
+                say(
+                    "The cuts are down to {part:.0f} % of what they were: an old "
+                    "lamp, dirt on it, a ball cut back too far or never turned, or "
+                    "too little nitrate, phosphate or iron left to grow on. The "
+                    "water can't tell which.",
+                    part=100 * part,
+                )
             )
         elif part > 1.0 / _CHANGED:
-            found.append(f"The cuts are up to {100 * part:.0f} % of what they were.")
-    found.append("A ball wants turning and shaking out when it is cut (common practice).")
+            found.append(say("The cuts are up to {part:.0f} % of what they were.", part=100 * part))
+    found.append(say("A ball wants turning and shaking out when it is cut (common practice)."))
     return tuple(found)

@@ -10,6 +10,7 @@ from brinebook.desk.plan_food import share_of
 from brinebook.desk.plan_now import grams_of
 from brinebook.planning.algae import AlgaeContent
 from brinebook.planning.spread import Spread
+from brinebook.texts import say
 
 #: How far a keeper's own drying and weighing may be off, and an analysis: common practice.
 _DRIED_SD, _ANALYSED_SD = 0.08, 0.15
@@ -44,8 +45,8 @@ def read_grown(
     """The growth; raises AlgaeImpossible where a width stands alone."""
     if (across is None) != (grown_to is None) or (across is not None and days is None):
         raise AlgaeImpossible(
-            "A ball's growth needs its width before and after, and the days between.",
-            "Give --across “43 mm” --to “97 mm” --days 20.",
+            say("A ball's growth needs its width before and after, and the days between."),
+            say("Give --across “43 mm” --to “97 mm” --days 20."),
         )
     return Grown(
         before=None if across is None else metres_of(across),

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 from brinebook.desk.plan_now import Said, Source, WaterNow, water_now
 from brinebook.errors import UsageProblem
 from brinebook.plan import Plan
+from brinebook.texts import say
 
 if TYPE_CHECKING:
     from brinebook.desk.plan_start import Start
@@ -22,7 +23,10 @@ class FieldMissing(UsageProblem):
     code = "E-PLAN-FIELD"
 
     def __init__(self, label: str) -> None:
-        super().__init__(f"The plan needs the field “{label}”.", "Fill it in and ask again.")
+        super().__init__(
+            say("The plan needs the field “{label}”.", label=label),
+            say("Fill it in and ask again."),
+        )
         self.field = label
 
 
@@ -33,8 +37,8 @@ class FieldNoNumber(UsageProblem):
 
     def __init__(self, label: str, text: str, *, least: float, most: float) -> None:
         super().__init__(
-            f"{text[:40]!r} can't be the {label}.",
-            f"Write a number from {least:g} to {most:g}.",
+            say("{text!r} can't be the {label}.", text=text[:40], label=label),
+            say("Write a number from {least:g} to {most:g}.", least=least, most=most),
         )
 
 

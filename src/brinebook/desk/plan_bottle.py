@@ -22,6 +22,7 @@ from brinebook.planning.substances import dosed_for, find_substance, of_additive
 from brinebook.report.dates import date_text
 from brinebook.report.numbers import plain_text
 from brinebook.system import Additive
+from brinebook.texts import say
 from brinebook.units import convert_amount
 from brinebook.water.salts import find_salt
 
@@ -88,7 +89,13 @@ def _stated_pump(start: Start, stated: Stated) -> Pump:
         value, _ = number_and_unit(stated.strength)
         formula = find_salt(stated.name).formula
         found = of_additive(
-            Additive(f"{formula} solution", formula, value, strength_sd=0.0, pump_sd=0.0)
+            Additive(
+                say("{formula} solution", formula=formula),
+                formula,
+                value,
+                strength_sd=0.0,
+                pump_sd=0.0,
+            )
         )
     else:
         found = find_substance(stated.name, start.water.system)
@@ -126,8 +133,10 @@ def _worded(start: Start, found: tuple[Container, ...], told: list[Bottle], away
         ),
         reasons=(
             Reason(
-                "What is left over what the pump truly moves; all that is left over the volume.",
-                equation="days = left ÷ (setting × pump); rise = left × strength ÷ volume",
+                say(
+                    "What is left over what the pump truly moves; all that is left over the volume."
+                ),
+                equation=say("days = left ÷ (setting × pump); rise = left × strength ÷ volume"),
             ),
         ),
         cautions=cautions("mains"),
@@ -141,18 +150,21 @@ def _worded(start: Start, found: tuple[Container, ...], told: list[Bottle], away
 def _headline(start: Start, first: list[Container], found: tuple[Container, ...]) -> str:
     if not first:
         keep = found[0]
-        return (
-            f"Keep no more than {amount_text(keep.keep, keep.pump.substance.unit)} of "
-            f"{keep.pump.substance.name} in its container: more could pass the worst rise that "
-            "you allow, were its pump to stick."
+        return say(
+            "Keep no more than {keep} of {substance} in its container: more could "
+            "pass the worst rise that you allow, were its pump to stick.",
+            keep=amount_text(keep.keep, keep.pump.substance.unit),
+            substance=keep.pump.substance.name,
         )
     soonest = first[0]
     assert soonest.days is not None
     bad = float(np.quantile(soonest.days, 0.05))
     day = date_text(start.at + timedelta(days=min(bad, 3650.0)), start.at, start.zone)
-    return (
-        f"The {soonest.pump.substance.name} runs dry first: at the bad 1 in 20 on {day}, in "
-        f"{plain_text(round(bad))} days."
+    return say(
+        "The {substance} runs dry first: at the bad 1 in 20 on {day}, in {bad} days.",
+        substance=soonest.pump.substance.name,
+        day=day,
+        bad=plain_text(round(bad)),
     )
 
 
@@ -161,7 +173,11 @@ def _runs_dry(first: list[Container], away: int) -> tuple[Chance, ...]:
         return ()
     return tuple(
         Chance(
-            f"runs out of {one.pump.substance.name} within {away} days",
+            say(
+                "runs out of {substance} within {away} days",
+                substance=one.pump.substance.name,
+                away=away,
+            ),
             float(np.mean(one.days < away)),  # type: ignore[operator]
         )
         for one in first
@@ -184,17 +200,29 @@ def _strength_figures(one: Bottle) -> list[Figure]:
 def _strength_note(one: Bottle) -> str:
     name = one.pump.substance.name
     share = middle_of(100.0 * one.arrives)
-    span = f"{plain_text(round(share.low))} to {plain_text(round(share.high))} %"
+    span = say(
+        "{share_low} to {share_high} %",
+        share_low=plain_text(round(share.low)),
+        share_high=plain_text(round(share.high)),
+    )
     if not one.is_known:
-        return (
-            f"What truly arrives of the {name} ({span} of what is set) is still what you "
-            "described: marks on the bottle, and tests around a known dose, will tell."
+        return say(
+            "What truly arrives of the {name} ({span} of what is set) is still what "
+            "you described: marks on the bottle, and tests around a known dose, will "
+            "tell.",
+            name=name,
+            span=span,
         )
     strength, moves = middle_of(100.0 * one.strength), middle_of(100.0 * one.moves)
-    return (
-        f"Of the {name} {plain_text(round(share.value))} % ({span}) of what is set arrives, by its "
-        f"effect and its falling level: the bottle at {plain_text(round(strength.value))} % of its "
-        f"label, the pump at {plain_text(round(moves.value))} % of its setting."
+    return say(
+        "Of the {name} {share} % ({span}) of what is set arrives, by its effect and "
+        "its falling level: the bottle at {strength} % of its label, the pump at "
+        "{moves} % of its setting.",
+        name=name,
+        share=plain_text(round(share.value)),
+        span=span,
+        strength=plain_text(round(strength.value)),
+        moves=plain_text(round(moves.value)),
     )
 
 
@@ -204,16 +232,33 @@ def _notes(start: Start, one: Container) -> list[str]:
     if one.days is not None:
         days = middle_of(one.days)
         notes.append(
-            f"The {name} lasts {plain_text(round(days.low))} to {plain_text(round(days.high))} "
-            f"days, by {'its last mark' if one.left_says == 'marked' else 'a full container'}."
+            say(
+                "The {name} lasts {days_low} to {days_high} days, by {its_last_or_full_container}.",
+                name=name,
+                days_low=plain_text(round(days.low)),
+                days_high=plain_text(round(days.high)),
+                its_last_or_full_container=say("its last mark")
+                if one.left_says == "marked"
+                else say("a full container"),
+            )
         )
     if one.rise is not None:
         rise = quantity_text(one.pump.quantity, middle_of(one.rise), start.units, difference=True)
-        notes.append(f"All that is left of the {name} at once would be {rise} more.")
+        notes.append(
+            say(
+                "All that is left of the {name} at once would be {rise} more.", name=name, rise=rise
+            )
+        )
     notes.append(
-        f"With no more than {amount_text(one.keep, unit)} of the {name} in it, a stuck pump stays "
-        "within the worst rise."
+        say(
+            "With no more than {keep} of the {name} in it, a stuck pump stays within "
+            "the worst rise.",
+            keep=amount_text(one.keep, unit),
+            name=name,
+        )
     )
     if one.days is None and one.pump.setting > 0.0:
-        notes.append(f"How much is left of the {name} isn't known: brinebook add level …")
+        notes.append(
+            say("How much is left of the {name} isn't known: brinebook add level …", name=name)
+        )
     return notes

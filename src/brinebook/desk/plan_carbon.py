@@ -31,6 +31,7 @@ from brinebook.planning.packed_bed import (
 )
 from brinebook.report.dates import ago_text, day_text
 from brinebook.report.numbers import plain_text
+from brinebook.texts import say
 from brinebook.timeline import Fact
 
 CARBON = "carbon"
@@ -118,10 +119,15 @@ def carbon_plan(now: WaterNow, bed: Bed) -> Plan:
         reasons=_reasons(case),
         cautions=cautions.cautions("mains") if doing else (),
         notes=(
-            "Nothing that a hobby can test tells when carbon is spent. Look down a white cup of "
-            "your water beside one of new salt water: when yours turns yellow again, it is.",
-            "Fresh carbon makes water clearer and so the light stronger: a smaller amount more "
-            "often is kinder than a lot at once.",
+            say(
+                "Nothing that a hobby can test tells when carbon is spent. Look down "
+                "a white cup of your water beside one of new salt water: when yours "
+                "turns yellow again, it is."
+            ),
+            say(
+                "Fresh carbon makes water clearer and so the light stronger: a "
+                "smaller amount more often is kinder than a lot at once."
+            ),
         ),
     )
 
@@ -146,12 +152,20 @@ def _check(grams: float, flow: float | None, bed: Bed) -> None:
     across = bed.across or _ACROSS
     if not (0.5 <= grams <= 1e5 and 0.005 <= across <= 2.0 and 1e-4 <= bed.grain <= 0.02):
         raise BedImpossible(
-            f"{plain_text(grams)} g of carbon in a bed {plain_text(1000 * across)} mm across of "
-            f"{plain_text(1000 * bed.grain)} mm grains can't be reckoned with.",
-            "Give --grams, --across (mm) and --grain (mm) as they are.",
+            say(
+                "{grams} g of carbon in a bed {across} mm across of {grain} mm "
+                "grains can't be reckoned with.",
+                grams=plain_text(grams),
+                across=plain_text(1000 * across),
+                grain=plain_text(1000 * bed.grain),
+            ),
+            say("Give --grams, --across (mm) and --grain (mm) as they are."),
         )
     if flow is not None and not 0.0 < flow <= 1e5:
-        raise BedImpossible(f"{plain_text(flow)} L/h isn't a flow.", "Time a jug: --flow “80 L/h”.")
+        raise BedImpossible(
+            say("{flow} L/h isn't a flow.", flow=plain_text(flow)),
+            say("Time a jug: --flow “80 L/h”."),
+        )
 
 
 def _habit(now: WaterNow) -> float | None:
@@ -172,27 +186,45 @@ def _headline(case: _Case, due: datetime | None, *, hardly: bool) -> str:
     now = case.now
     if hardly:
         quick, slow = case.clears(case.through)
-        return (
-            f"The water hardly meets this carbon: {_litres(case.through)} L an hour at the most go "
-            f"through it, so it would take {_span(quick, slow)} to clear the water. Put it where "
-            "water has to go through."
+        return say(
+            "The water hardly meets this carbon: {through} L an hour at the most go "
+            "through it, so it would take {quick} to clear the water. Put it where "
+            "water has to go through.",
+            through=_litres(case.through),
+            quick=_span(quick, slow),
         )
     quick, slow = case.clears(case.through)
-    meets = f"it takes two thirds of the colour out in {_span(quick, slow)}"
+    meets = say("it takes two thirds of the colour out in {quick}", quick=_span(quick, slow))
     if case.last is None:
-        return (
-            f"{amount_text(case.grams, 'g')} of carbon with {_litres(case.through)} L an hour "
-            f"through it: {meets}."
+        return say(
+            "{grams} of carbon with {through} L an hour through it: {meets}.",
+            grams=amount_text(case.grams, "g"),
+            through=_litres(case.through),
+            meets=meets,
         )
     assert due is not None
     since = ago_text(case.last.when, now.at, now.zone)
     habit = (
-        f"you change it about every {case.habit:.0f} days"
+        say("you change it about every {habit:.0f} days", habit=case.habit)
         if case.habit is not None
-        else f"it is usually changed after {USUAL_DAYS[0]:.0f} to {USUAL_DAYS[1]:.0f} days"
+        else say(
+            "it is usually changed after {usual_days:.0f} to {usual_days_2:.0f} days",
+            usual_days=USUAL_DAYS[0],
+            usual_days_2=USUAL_DAYS[1],
+        )
     )
-    when = "so it is due" if due <= now.at else f"so by {day_text(due, now.at, now.zone)}"
-    return f"The carbon went in {since}; {habit}, {when}. With this flow {meets}."
+    when = (
+        say("so it is due")
+        if due <= now.at
+        else say("so by {due}", due=day_text(due, now.at, now.zone))
+    )
+    return say(
+        "The carbon went in {since}; {habit}, {when}. With this flow {meets}.",
+        since=since,
+        habit=habit,
+        when=when,
+        meets=meets,
+    )
 
 
 def _litres(flow: float) -> str:
@@ -201,10 +233,10 @@ def _litres(flow: float) -> str:
 
 def _span(quick: float, slow: float) -> str:
     if slow < 2.0:
-        return f"{24 * quick:.0f} to {24 * slow:.0f} hours"
+        return say("{quick:.0f} to {slow:.0f} hours", quick=24 * quick, slow=24 * slow)
     if quick > 365.0:
-        return "more than a year"
-    return f"{float(f'{quick:.2g}'):g} to {float(f'{slow:.2g}'):g} days"
+        return say("more than a year")
+    return say("{quick:g} to {slow:g} days", quick=float(f"{quick:.2g}"), slow=float(f"{slow:.2g}"))
 
 
 def _steps(case: _Case) -> tuple[Step, ...]:
@@ -212,38 +244,65 @@ def _steps(case: _Case) -> tuple[Step, ...]:
     soon = now.at + timedelta(days=3)
     grams = measurable(case.grams, "g", digits=2)
     detail = {} if case.flow is None else {"flow": typed(case.flow)}
-    through = "" if case.flow is None else f" with {plain_text(round(case.flow))} L/h through it"
+    through = (
+        ""
+        if case.flow is None
+        else say(" with {flow} L/h through it", flow=plain_text(round(case.flow)))
+    )
     steps = [
         Step(
-            now.at, soon, "media", CARBON, typed(grams), "g",
-            f"Put {amount_text(grams, 'g')} of fresh carbon in, rinsed until no dust runs, "
-            f"where water has to go through it{through}; the old one out.",
+            now.at,
+            soon,
+            "media",
+            CARBON,
+            typed(grams),
+            "g",
+            say(
+                "Put {grams} of fresh carbon in, rinsed until no dust runs, where "
+                "water has to go through it{through}; the old one out.",
+                grams=amount_text(grams, "g"),
+                through=through,
+            ),
             detail=detail,
         )
-    ]  # fmt: skip
+    ]
     days = case.habit if case.habit is not None else USUAL_DAYS[1]
     later = now.at + timedelta(days=days)
     steps.append(
         Step(
-            later, later + timedelta(days=7), "done", "look at the carbon", "", "",
-            "Compare the water with new salt water in a white cup; change the carbon if it is "
-            "yellower.",
+            later,
+            later + timedelta(days=7),
+            "done",
+            say("look at the carbon"),
+            "",
+            "",
+            say(
+                "Compare the water with new salt water in a white cup; change the "
+                "carbon if it is yellower."
+            ),
         )
-    )  # fmt: skip
+    )
     return tuple(steps)
 
 
 def _figures(case: _Case) -> tuple[Figure, ...]:
     litres = case.grams / 1000.0 / BULK_CARBON
-    origin = "common practice, no source"
+    origin = say("common practice, no source")
     found = [
         Figure("grams", case.grams, "g"),
-        Figure("bed_litres", litres, "L", origin=f"{BULK_CARBON} kg a litre, {origin}"),
+        Figure(
+            "bed_litres",
+            litres,
+            "L",
+            origin=say(
+                "{bulk_carbon} kg a litre, {origin}", bulk_carbon=BULK_CARBON, origin=origin
+            ),
+        ),
         Figure("usual_interval_low", USUAL_DAYS[0], "days", origin=origin),
         Figure("usual_interval_high", USUAL_DAYS[1], "days", origin=origin),
     ]
     if case.habit is not None:
-        found.append(Figure("your_interval", case.habit, "days", origin="your own"))
+        found.append(Figure("your_interval", case.habit, "days", origin=say("your own")))
     if case.age is not None:
         found.append(Figure("days_in", case.age, "days"))
     if case.flow is not None:
@@ -259,7 +318,7 @@ def _figures(case: _Case) -> tuple[Figure, ...]:
             Figure("passes_a_day", 24.0 * case.flow / case.now.litres.value, ""),
         ]
     found += [
-        Figure("flow_through_a_bag", case.bag_flow, "L/h", 0.0, case.bag_flow, "at the most"),
+        Figure("flow_through_a_bag", case.bag_flow, "L/h", 0.0, case.bag_flow, say("at the most")),
         _clears("bag_clears_in", case.clears(case.bag_flow)),
         *(
             Figure(f"grams_per_gram_{kind}", grams_for_organics(1.0, kind), "g/g")
@@ -271,28 +330,37 @@ def _figures(case: _Case) -> tuple[Figure, ...]:
 
 def _clears(name: str, days: tuple[float, float]) -> Figure:
     quick, slow = (min(each, 1e5) for each in days)
-    return Figure(name, float(np.sqrt(quick * slow)), "days", quick, slow, "10 to 60 % caught")
+    return Figure(name, float(np.sqrt(quick * slow)), "days", quick, slow, say("10 to 60 % caught"))
 
 
 def _reasons(case: _Case) -> tuple[Reason, ...]:
     quick, slow = case.clears(case.bag_flow)
     return (
         Reason(
-            "Water goes round a bag: what a slow current can press through its grains is "
-            f"{_litres(case.bag_flow)} L an hour at the most ({_span(quick, slow)} to clear the "
-            "water); a bed with a pump behind it gets all of its flow.",
+            say(
+                "Water goes round a bag: what a slow current can press through its "
+                "grains is {bag_flow} L an hour at the most ({quick} to clear the "
+                "water); a bed with a pump behind it gets all of its flow.",
+                bag_flow=_litres(case.bag_flow),
+                quick=_span(quick, slow),
+            ),
             inputs=(
                 Figure("current", 100.0 * case.bed.current, "cm/s"),
                 Figure("grain", 1000.0 * case.bed.grain, "mm"),
             ),
-            equation="pressure = ρ u² / 2 over the thickness; 150 μ (1−ε)² v / (ε³ d²) + 1.75 ρ "
-            "(1−ε) v² / (ε³ d)",
+            equation=say(
+                "pressure = ρ u² / 2 over the thickness; 150 μ (1−ε)² v / (ε³ d²) + "
+                "1.75 ρ (1−ε) v² / (ε³ d)"
+            ),
             sources=("ergun1952",),
         ),
         Reason(
-            "What a gram takes depends on what it is made of: to take a gram of dissolved organic "
-            "carbon out took 84 g of one kind and 837 g of another.",
-            equation="C = C0 exp(−caught × flow × time / volume) while it is fresh",
+            say(
+                "What a gram takes depends on what it is made of: to take a gram of "
+                "dissolved organic carbon out took 84 g of one kind and 837 g of "
+                "another."
+            ),
+            equation=say("C = C0 exp(−caught × flow × time / volume) while it is fresh"),
             sources=("spotte1984", "levenspiel1999"),
         ),
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from brinebook.desk.plan_carbon import Bed, BedImpossible
 from brinebook.desk.plan_ferric_stated import flow_of
 from brinebook.desk.plan_now import grams_of
+from brinebook.texts import say
 from brinebook.units import convert_amount, parse_amount
 
 
@@ -26,9 +27,14 @@ def read_bed(
 ) -> Bed:
     """The bed; raises BedImpossible and what the readers of amounts raise."""
     if current is not None and not 0.0 < current <= 200.0:
-        raise BedImpossible(f"{current:g} cm/s isn't a current.", "Give centimetres a second.")
+        raise BedImpossible(
+            say("{current:g} cm/s isn't a current.", current=current),
+            say("Give centimetres a second."),
+        )
     if thick is not None and not 0.001 <= metres_of(thick) <= 1.0:
-        raise BedImpossible(f"{thick} isn't the thickness of a bag.", "Give --thick “30 mm”.")
+        raise BedImpossible(
+            say("{thick} isn't the thickness of a bag.", thick=thick), say("Give --thick “30 mm”.")
+        )
     said = Bed()
     return Bed(
         grams=None if grams is None else grams_of(grams),

@@ -27,6 +27,7 @@ from brinebook.planning.changes import (
     NewWater,
     plan_changes,
 )
+from brinebook.texts import say
 from brinebook.timeline import Fact
 from brinebook.units import convert_amount, find_quantity
 
@@ -40,9 +41,11 @@ class ChangeUnclear(UsageProblem):
 
     def __init__(self, why: str) -> None:
         super().__init__(
-            f"Which change is meant isn't clear: {why}.",
-            "Say what to reach (brinebook plan change nitrate --to 10mg/L) or how much to change "
-            "(brinebook plan change --amount 15%).",
+            say("Which change is meant isn't clear: {why}.", why=why),
+            say(
+                "Say what to reach (brinebook plan change nitrate --to 10mg/L) or "
+                "how much to change (brinebook plan change --amount 15%)."
+            ),
         )
 
 
@@ -84,7 +87,7 @@ def change_plan(
     new = new_water(start, typed, about=wanted)
     if wanted is None:
         if typed.amount is None:
-            raise ChangeUnclear("neither a quantity nor an amount was named")
+            raise ChangeUnclear(say("neither a quantity nor an amount was named"))
         litres = litres_of_change(start, typed.amount)
         return change_worded(start, new, litres=litres, moisture=_moisture(start, typed)), start
     known_or_raise(start, wanted)
@@ -168,7 +171,13 @@ def litres_of_change(start: Start, amount: str) -> float:
     else:
         share = convert_amount(value, unit, "L", dimension="volume") / litres
     if not 0.0 < share <= 1.0:
-        raise ChangeUnclear(f"{amount} isn't between nothing and all of {litres:.0f} L")
+        raise ChangeUnclear(
+            say(
+                "{amount} isn't between nothing and all of {litres:.0f} L",
+                amount=amount,
+                litres=litres,
+            )
+        )
     return share * litres
 
 

@@ -21,6 +21,7 @@ from brinebook.planning.changes import (
     share_once,
     share_to_hold,
 )
+from brinebook.texts import say
 from brinebook.units import QUANTITIES
 
 #: Under these a nutrient counts as run out, mg/L: common practice, no source.
@@ -133,7 +134,9 @@ def series_steps(series: Series, plan: ChangePlan) -> tuple[Step, ...]:
             what=plan.quantity,
             value="",
             unit="",
-            text=f"test {plan.quantity}: about {shown} is expected.",
+            text=say(
+                "test {quantity}: about {shown} is expected.", quantity=plan.quantity, shown=shown
+            ),
             expects=(Expected(plan.quantity, last, end.value, end.low, end.high),),
         ),
     )
@@ -150,7 +153,7 @@ def habit_course(series: Series, habit: Habit) -> Course:
         days=_HABIT_DAYS,
     )
     place = series.start.drawn.quantities.index(series.quantity)
-    return _course(series, levels[:, :, place], "as it is done now")
+    return _course(series, levels[:, :, place], say("as it is done now"))
 
 
 def _course(series: Series, levels: object, label: str) -> Course:
@@ -167,8 +170,8 @@ def series_courses(series: Series, plan: ChangePlan) -> tuple[Course, ...]:
     """The level to come with the plan and with no change at all."""
     place = plan.quantities.index(plan.quantity)
     return (
-        _course(series, plan.of(plan.quantity), "with the plan"),
-        _course(series, plan.without[:, :, place], "with no change at all"),
+        _course(series, plan.of(plan.quantity), say("with the plan")),
+        _course(series, plan.without[:, :, place], say("with no change at all")),
     )
 
 
@@ -179,5 +182,9 @@ def runs_out(plan: ChangePlan) -> tuple[Chance, ...]:
         return ()
     last = end_of(plan)
     low = float(np.mean((plan.of(plan.quantity)[: last + 1] < floor).any(axis=0)))
-    text = f"falls under {floor:g} mg/L of {plan.quantity} on the way, which is no goal"
+    text = say(
+        "falls under {floor:g} mg/L of {quantity} on the way, which is no goal",
+        floor=floor,
+        quantity=plan.quantity,
+    )
     return (Chance(text, low),)

@@ -18,6 +18,7 @@ from brinebook.planning.limits import limits_for
 from brinebook.planning.mixing import salt_grams
 from brinebook.planning.pours import water_of
 from brinebook.report.numbers import number_text, plain_text
+from brinebook.texts import say
 from brinebook.units import QUANTITIES
 
 #: °C that the water may move at once: common practice, no source.
@@ -33,8 +34,12 @@ def change_worded(start: Start, new: NewWater, *, litres: float, moisture: float
         for name, value in new.levels.items()
     ]
     moved = "; ".join(
-        f"{name} from {level_text(name, now, start)} to "
-        f"{level_text(name, after_change(now, value, share), start)}"
+        say(
+            "{name} from {level} to {level_name}",
+            name=name,
+            level=level_text(name, now, start),
+            level_name=level_text(name, after_change(now, value, share), start),
+        )
         for name, now, value in told
     )
     figures = [
@@ -55,13 +60,21 @@ def change_worded(start: Start, new: NewWater, *, litres: float, moisture: float
         about=tuple(new.levels),
         at=start.at,
         verdict="do",
-        headline=f"A change of {amount_text(litres, 'L')} ({share_text(share)}) takes {moved}.",
+        headline=say(
+            "A change of {litres} ({share}) takes {moved}.",
+            litres=amount_text(litres, "L"),
+            share=share_text(share),
+            moved=moved,
+        ),
         steps=(change_step(start, new, litres),),
         figures=tuple(figures),
         reasons=(
             Reason(
-                "New level = old level + share × (new water − old level), for every number alike.",
-                equation="C' = C + f (Cin − C)",
+                say(
+                    "New level = old level + share × (new water − old level), for "
+                    "every number alike."
+                ),
+                equation=say("C' = C + f (Cin − C)"),
                 sources=("levenspiel1999",),
             ),
         ),
@@ -93,7 +106,10 @@ def change_step(
         what=mixes[0].name if mixes else "",
         value=typed(measurable(litres, "L")),
         unit="L",
-        text=f"change {amount_text(litres, 'L')} of the water, matched in salinity and warmth.",
+        text=say(
+            "change {litres} of the water, matched in salinity and warmth.",
+            litres=amount_text(litres, "L"),
+        ),
         detail=detail,
         expects=expects,
     )
@@ -120,7 +136,12 @@ def salt_figures(start: Start, new: NewWater, litres: float, moisture: float) ->
     at = new.temperature if new.temperature is not None else 25.0
     dry = salt_grams(litres, start=0.0, target=salinity, temperature=at)
     return (
-        Figure("salt", dry * moisture, "g", origin=f"{moisture:g} g of it for a gram of dry salt"),
+        Figure(
+            "salt",
+            dry * moisture,
+            "g",
+            origin=say("{moisture:g} g of it for a gram of dry salt", moisture=moisture),
+        ),
         Figure("salt_dry", dry, "g"),
     )
 
@@ -191,9 +212,14 @@ def shock_notes(start: Start, new: NewWater, share: float) -> list[str]:
             else quantity_text(name, moved, start.units, difference=True)
         )
         notes.append(
-            f"At once it moves {name} by {by}, more than a day's limit: match the new water, or "
-            f"change no more than {share_text(share * limit / abs(moved))} at a time."
+            say(
+                "At once it moves {name} by {by}, more than a day's limit: match the "
+                "new water, or change no more than {share} at a time.",
+                name=name,
+                by=by,
+                share=share_text(share * limit / abs(moved)),
+            )
         )
     if new.temperature is None:
-        notes.append("The new water is taken to be as warm as the old.")
+        notes.append(say("The new water is taken to be as warm as the old."))
     return notes

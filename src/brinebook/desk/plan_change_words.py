@@ -34,6 +34,7 @@ from brinebook.planning.changes import (
     smaller_or_rarer,
 )
 from brinebook.report.numbers import plain_text
+from brinebook.texts import say
 from brinebook.units import QUANTITIES
 
 _INTERVALS = (3.5, 7.0, 14.0, 28.0)
@@ -45,7 +46,7 @@ def series_worded(series: Series) -> Plan:
     """The plan that brings a quantity to its target, the fixed point of the habit said first."""
     first = _fixed_sentence(series)
     if not series.asked:
-        return _habit_worded(series, first or "Nothing is made or used, so nothing piles up.")
+        return _habit_worded(series, first or say("Nothing is made or used, so nothing piles up."))
     if series.plan is None:
         headline = f"{first} {_cannot(series)}".strip()
         return _plain(series, headline, series_figures(series), cannot=True)
@@ -63,7 +64,10 @@ def _planned(series: Series, plan: ChangePlan, first: str) -> Plan:
         steps=series_steps(series, plan),
         courses=series_courses(series, plan),
         chances=(
-            Chance(f"has brought {series.quantity} there after the last change", plan.reaches),
+            Chance(
+                say("has brought {quantity} there after the last change", quantity=series.quantity),
+                plan.reaches,
+            ),
             *runs_out(plan),
         ),
         figures=(
@@ -74,8 +78,11 @@ def _planned(series: Series, plan: ChangePlan, first: str) -> Plan:
         ),
         reasons=_reasons(series),
         stops=(
-            f"a test reads {series.told(series.target)} or past it earlier: the rest can wait.",
-            "new water is cloudy, cold or not the salinity it should be: put it right first.",
+            say(
+                "a test reads {told} or past it earlier: the rest can wait.",
+                told=series.told(series.target),
+            ),
+            say("new water is cloudy, cold or not the salinity it should be: put it right first."),
         ),
         cautions=cautions(*caution_ids(plan.litres)),
         notes=(
@@ -131,27 +138,40 @@ def _fixed_sentence(series: Series) -> str:
     trough, peak = fixed_point(
         made=made, every=habit.every, share=habit.share, incoming=series.incoming
     )
-    often = f"{share_text(habit.share)} every {_days(habit.every)} days"
+    often = say("{share} every {days} days", share=share_text(habit.share), days=_days(habit.every))
     if min(trough, peak) < 0.0 and series.sureness < _SURE:
-        return (
-            f"Where {often} leads can't be told yet: the tests don't say whether the system makes "
-            f"or uses {series.quantity}."
+        return say(
+            "Where {often} leads can't be told yet: the tests don't say whether the "
+            "system makes or uses {quantity}.",
+            often=often,
+            quantity=series.quantity,
         )
     if min(trough, peak) < 0.0:
-        return f"With {often} {series.quantity} is used up faster than the new water brings it."
+        return say(
+            "With {often} {quantity} is used up faster than the new water brings it.",
+            often=often,
+            quantity=series.quantity,
+        )
     amount = quantity_text(series.quantity, abs(made), series.start.units, difference=True)
-    word = "makes" if made > 0 else "uses"
+    word = say("makes") if made > 0 else say("uses")
     if series.start.stated:
         told = (series.told(trough), series.told(peak))
-        how = f"the system {word} {amount} a day"
+        how = say("the system {word} {amount} a day", word=word, amount=amount)
     else:
         told = _ends(series, habit)
-        how = f"the system {word} about {amount} a day"
+        how = say("the system {word} about {amount} a day", word=word, amount=amount)
         if series.sureness < _SURE:
-            how = f"whether the system makes or uses {series.quantity} can't be told yet"
-    return (
-        f"{often} leads to {told[0]} just after a change and {told[1]} just before, however long "
-        f"it goes on: {how}."
+            how = say(
+                "whether the system makes or uses {quantity} can't be told yet",
+                quantity=series.quantity,
+            )
+    return say(
+        "{often} leads to {told} just after a change and {told_2} just before, "
+        "however long it goes on: {how}.",
+        often=often,
+        told=told[0],
+        told_2=told[1],
+        how=how,
     )
 
 
@@ -169,9 +189,9 @@ def _ends(series: Series, habit: Habit) -> tuple[str, str]:
 
 def _cannot(series: Series) -> str:
     if (series.now - series.target) * (series.incoming - series.target) > 0.0:
-        return (
-            f"A water change can't win here: the new water itself holds "
-            f"{series.told(series.incoming)}."
+        return say(
+            "A water change can't win here: the new water itself holds {told}.",
+            told=series.told(series.incoming),
         )
     share = min(series.share, SHARE_A_WEEK * series.every / 7.0)
     held, _ = fixed_point(
@@ -179,13 +199,19 @@ def _cannot(series: Series) -> str:
     )
     days = _days(series.every)
     if (series.now - series.target) * (series.target - held) > 0.0:
-        return (
-            f"Within {MOST_DAYS} days water changes don't bring it to {series.told(series.target)}:"
-            f" even {share_text(share)} every {days} days takes longer."
+        return say(
+            "Within {most_days} days water changes don't bring it to {told}: even "
+            "{share} every {days} days takes longer.",
+            most_days=MOST_DAYS,
+            told=series.told(series.target),
+            share=share_text(share),
+            days=days,
         )
-    text = (
-        f"A water change can't win here: even {share_text(share)} every {days} days "
-        f"settles at {series.told(max(held, 0.0))}."
+    text = say(
+        "A water change can't win here: even {share} every {days} days settles at {told}.",
+        share=share_text(share),
+        days=days,
+        told=series.told(max(held, 0.0)),
     )
     try:
         needed = share_to_hold(
@@ -193,9 +219,13 @@ def _cannot(series: Series) -> str:
         )
     except ChangeImpossible:
         return text
-    return (
-        f"{text} To hold {series.told(series.target)} it would take {share_text(needed)} every "
-        f"{days} days for good. What goes in is the better lever."
+    return say(
+        "{text} To hold {told} it would take {needed} every {days} days for good. "
+        "What goes in is the better lever.",
+        text=text,
+        told=series.told(series.target),
+        needed=share_text(needed),
+        days=days,
     )
 
 
@@ -205,8 +235,19 @@ def _headline(series: Series, plan: ChangePlan) -> str:
     level = with_range_text(plan.quantity, middle_of(courses[end_of(plan)]), units)
     now = with_range_text(plan.quantity, middle_of(courses[0]), units)
     amount = f"{amount_text(plan.litres, 'L')} ({share_text(plan.share)})"
-    many = "once" if plan.times == 1 else f"{plan.times} times, every {_days(plan.every)} days"
-    return f"Change {amount} {many}: {plan.quantity} goes from about {now} to about {level}."
+    many = (
+        say("once")
+        if plan.times == 1
+        else say("{times} times, every {days} days", times=plan.times, days=_days(plan.every))
+    )
+    return say(
+        "Change {amount} {many}: {quantity} goes from about {now} to about {level}.",
+        amount=amount,
+        many=many,
+        quantity=plan.quantity,
+        now=now,
+        level=level,
+    )
 
 
 def _often_notes(series: Series) -> list[str]:
@@ -219,8 +260,13 @@ def _often_notes(series: Series) -> list[str]:
         intervals=_INTERVALS,
     )
     parts = [
-        f"every {plain_text(every)} days {share_text(share)} (up to {series.told(peak)} in "
-        f"between, {amount_text(month, 'L')} a month)"
+        say(
+            "every {every} days {share} (up to {told} in between, {month} a month)",
+            every=plain_text(every),
+            share=share_text(share),
+            told=series.told(peak),
+            month=amount_text(month, "L"),
+        )
         for every, share, peak, month in told
         if share < 0.8
     ]
@@ -228,10 +274,15 @@ def _often_notes(series: Series) -> list[str]:
     if not parts or beyond:
         return []
     made = quantity_text(series.quantity, abs(series.made), series.start.units, difference=True)
-    word = "made" if series.made > 0 else "used"
+    word = say("made") if series.made > 0 else say("used")
     return [
-        f"To hold {series.told(series.target)} afterwards, with {made} {word} a day: "
-        f"{'; '.join(parts)}."
+        say(
+            "To hold {told} afterwards, with {made} {word} a day: {parts}.",
+            told=series.told(series.target),
+            made=made,
+            word=word,
+            parts="; ".join(parts),
+        )
     ]
 
 
@@ -240,14 +291,18 @@ def _reasons(series: Series) -> tuple[Reason, ...]:
     use = middle_of(series.start.drawn.use(series.quantity))
     return (
         Reason(
-            "Between changes the system goes on making or using it; a change takes its share of "
-            "what is there then.",
+            say(
+                "Between changes the system goes on making or using it; a change "
+                "takes its share of what is there then."
+            ),
             (
                 Figure("made_a_day", series.made, unit),
                 Figure("use_a_day", use.value, f"{unit}/day", use.low, use.high, "estimated"),
             ),
-            "c ← (c + made × days)(1 − f) + f × new water; in the end, just after a change, "
-            "new water + made × days × (1 − f)/f",
+            say(
+                "c ← (c + made × days)(1 − f) + f × new water; in the end, just "
+                "after a change, new water + made × days × (1 − f)/f"
+            ),
             ("levenspiel1999",),
         ),
     )

@@ -13,6 +13,7 @@ from brinebook.plan import Course, CoursePoint, Figure
 from brinebook.planning.corrections import Correction
 from brinebook.planning.pours import PourCourse, course, in_balance, poured
 from brinebook.planning.substances import Substance
+from brinebook.texts import say
 from brinebook.units import QUANTITIES
 from brinebook.water.carbonate.state import CarbonateState
 from brinebook.water.salinity import REFERENCE_SALINITY_PER_PSU
@@ -99,13 +100,13 @@ def _three(
         when = start.at + timedelta(hours=float(hours))
         return CoursePoint(when, float(middle), float(low), float(high))
 
-    pairs = (("closed", followed.closed), ("with the air", followed.open))
+    pairs = (("closed", followed.closed), (say("with the air"), followed.open))
     courses = [
         Course(name, unit, label,
                tuple(point(h, s) for h, s in zip(followed.hours, states, strict=True)))
         for label, states in pairs
     ]  # fmt: skip
-    return (*courses, Course(name, unit, "settled with the air", (point(_HOURS, settled),)))
+    return (*courses, Course(name, unit, say("settled with the air"), (point(_HOURS, settled),)))
 
 
 #: What raises alkalinity, and how much inorganic carbon comes with each equivalent.
@@ -145,7 +146,10 @@ def at_once_note(figures: Sequence[Figure]) -> str:
     first = ", ".join(
         f"{name} {value[f'at_once_{name}_ph']:.2f}" for name, _ in _SALTS_OF_ALKALINITY
     )
-    return (
-        f"pH is about {value['start_ph']:.2f}; all at once it would go to: {first}. Once the air "
-        f"has had its way it ends at {value['settled_ph']:.2f}, whichever it was."
+    return say(
+        "pH is about {start_ph:.2f}; all at once it would go to: {first}. Once the "
+        "air has had its way it ends at {settled_ph:.2f}, whichever it was.",
+        start_ph=value["start_ph"],
+        first=first,
+        settled_ph=value["settled_ph"],
     )

@@ -11,6 +11,7 @@ from brinebook.desk.plan_start import Start
 from brinebook.desk.plan_words import middle_of, quantity_text
 from brinebook.plan import Chance, Course, CoursePoint, Figure
 from brinebook.planning.corrections import Correction
+from brinebook.texts import say
 from brinebook.units import QUANTITIES
 
 
@@ -62,12 +63,12 @@ def correction_chances(start: Start, found: Correction) -> tuple[Chance, ...]:
     low, high = ask.limits.band
     inside = (found.reached >= low) & (found.reached <= high)
     chances = [
-        Chance(f"changes by more than {limit} in a day", found.passes_daily),
-        Chance(f"passes {edge}, the far edge", found.passes_edge),
+        Chance(say("changes by more than {limit} in a day", limit=limit), found.passes_daily),
+        Chance(say("passes {edge}, the far edge", edge=edge), found.passes_edge),
     ]
     if found.parting is not None:
-        chances.append(Chance("passes the cap of saturation", found.parting.chance))
-    chances.append(Chance("is in the band the day after", float(np.mean(inside))))
+        chances.append(Chance(say("passes the cap of saturation"), found.parting.chance))
+    chances.append(Chance(say("is in the band the day after"), float(np.mean(inside))))
     return tuple(chances)
 
 
@@ -78,7 +79,7 @@ def correction_courses(start: Start, found: Correction) -> tuple[Course, ...]:
     last = min(found.days + 7, len(found.levels) - 1)
     courses = [
         Course(ask.quantity, unit, label, _points(start, draws, last))
-        for label, draws in (("with the plan", found.levels), ("without it", found.without))
+        for label, draws in ((say("with the plan"), found.levels), ("without it", found.without))
         if found.is_needed or label == "without it"
     ]
     return (*courses, *chemistry(start, found))

@@ -40,6 +40,7 @@ from brinebook.planning.corrections import Correction
 from brinebook.planning.solutions import other_hydrates
 from brinebook.planning.substances import Substance, split_of
 from brinebook.report.numbers import chance_text, plain_text
+from brinebook.texts import say
 from brinebook.units import QUANTITIES
 from brinebook.water.salts import SALTS
 
@@ -110,7 +111,7 @@ def _steps(start: Start, found: Correction) -> tuple[Step, ...]:
                 each = units / len(moments)
                 amount = measurable(each, part.unit)
                 last = number == len(moments) - 1 and part is found.ask.parts[-1]
-                text = f"pour {_measured(part, each)}."
+                text = say("pour {measured}.", measured=_measured(part, each))
                 steps.append(
                     Step(
                         when=when,
@@ -128,18 +129,22 @@ def _steps(start: Start, found: Correction) -> tuple[Step, ...]:
 
 
 def _measured(part: Substance, units: float) -> str:
-    amount = f"{amount_text(units, part.unit)} of {part.name}"
+    amount = say("{units} of {part}", units=amount_text(units, part.unit), part=part.name)
     stock = stock_text(units, part.name) if part.unit == "g" else ""
-    return f"{amount}, which is {stock}" if stock else f"{amount}{_how(part, units)}"
+    return (
+        say("{amount}, which is {stock}", amount=amount, stock=stock)
+        if stock
+        else f"{amount}{_how(part, units)}"
+    )
 
 
 def _how(part: Substance, units: float) -> str:
     if part.unit != "g":
-        return ", slowly into strong flow"
+        return say(", slowly into strong flow")
     # Well under what water holds of the least soluble of them: common practice, no source.
     litres = max(math.ceil(units / 50.0), 1)
-    water = "a litre" if litres == 1 else f"{litres} L"
-    return f", dissolved in {water} of fresh water, slowly into strong flow"
+    water = say("a litre") if litres == 1 else f"{litres} L"
+    return say(", dissolved in {water} of fresh water, slowly into strong flow", water=water)
 
 
 def _expected(start: Start, found: Correction, day: int) -> tuple[Expected, ...]:
@@ -163,7 +168,7 @@ def _test_step(start: Start, found: Correction, when: datetime, *, at_once: bool
         what=quantity,
         value="",
         unit="",
-        text=f"test {quantity}: about {shown} is expected.",
+        text=say("test {quantity}: about {shown} is expected.", quantity=quantity, shown=shown),
         expects=expects,
     )
 
@@ -172,8 +177,8 @@ def _test_step(start: Start, found: Correction, when: datetime, *, at_once: bool
 
 
 def _amounts_text(found: Correction, amounts: tuple[float, ...]) -> str:
-    return " and ".join(
-        f"{amount_text(units, part.unit)} of {part.name}"
+    return say(" and ").join(
+        say("{units} of {part}", units=amount_text(units, part.unit), part=part.name)
         for part, units in zip(found.ask.parts, amounts, strict=True)
     )
 
@@ -189,12 +194,22 @@ def _headline(start: Start, found: Correction, verdict: str) -> str:
     if verdict == "cannot":
         return _cannot(found, now, target)
     end = with_range_text(ask.quantity, middle_of(found.reached), units)
-    days = "today" if found.days == 1 else f"a day on {found.days} days"
+    days = say("today") if found.days == 1 else say("a day on {days} days", days=found.days)
     pours = found.parting.pours if found.parting else 1
-    parts = f", in {pours} parts {plain_text(ask.gap)} hours apart" if pours > 1 else ""
-    return (
-        f"Pour {_amounts_text(found, found.amounts)} {days}{parts}, besides the daily dosing: "
-        f"{ask.quantity} goes from about {now} to about {end}."
+    parts = (
+        say(", in {pours} parts {gap} hours apart", pours=pours, gap=plain_text(ask.gap))
+        if pours > 1
+        else ""
+    )
+    return say(
+        "Pour {amounts} {days}{parts}, besides the daily dosing: {quantity} goes "
+        "from about {now} to about {end}.",
+        amounts=_amounts_text(found, found.amounts),
+        days=days,
+        parts=parts,
+        quantity=ask.quantity,
+        now=now,
+        end=end,
     )
 
 
@@ -202,21 +217,35 @@ def _test_first(found: Correction, now: str, target: str) -> str:
     assert found.worth is not None
     worth, ask = found.worth, found.ask
     often = chance_text(worth.changes)
-    amount = _amounts_text(found, found.amounts) if found.is_needed else "nothing"
-    return (
-        f"Test {ask.quantity} first: it is about {now}, and {target} is wanted. By what is known "
-        f"now it would be {amount} today, and a test would change that in {often} cases."
+    amount = _amounts_text(found, found.amounts) if found.is_needed else say("nothing")
+    return say(
+        "Test {quantity} first: it is about {now}, and {target} is wanted. By what "
+        "is known now it would be {amount} today, and a test would change that in "
+        "{often} cases.",
+        quantity=ask.quantity,
+        now=now,
+        target=target,
+        amount=amount,
+        often=often,
     )
 
 
 def _nothing(found: Correction, now: str, target: str) -> str:
     ask = found.ask
     if float(np.median(found.without[1])) > ask.target + ask.tolerance:
-        return (
-            f"Nothing to pour: {ask.quantity} is about {now}, above the {target} wanted. "
-            f"{_falls(found)}"
+        return say(
+            "Nothing to pour: {quantity} is about {now}, above the {target} wanted. {falls}",
+            quantity=ask.quantity,
+            now=now,
+            target=target,
+            falls=_falls(found),
         )
-    return f"Nothing to pour: {ask.quantity} is about {now}, as near to {target} as can be told."
+    return say(
+        "Nothing to pour: {quantity} is about {now}, as near to {target} as can be told.",
+        quantity=ask.quantity,
+        now=now,
+        target=target,
+    )
 
 
 def _falls(found: Correction) -> str:
@@ -224,27 +253,40 @@ def _falls(found: Correction) -> str:
     middle = np.median(found.without, axis=1)
     below = np.nonzero(middle <= found.ask.target)[0]
     if below.size:
-        return f"As things go it comes down by itself in about {int(below[0])} days."
+        return say(
+            "As things go it comes down by itself in about {below} days.", below=int(below[0])
+        )
     if found.ask.quantity in ("alkalinity", "calcium", "magnesium"):
-        return "As things go it stays above: “brinebook plan dose” says what to dose."
-    return f"As things go it stays above: see “brinebook plan change {found.ask.quantity}”."
+        return say("As things go it stays above: “brinebook plan dose” says what to dose.")
+    return say(
+        "As things go it stays above: see “brinebook plan change {quantity}”.",
+        quantity=found.ask.quantity,
+    )
 
 
 def _cannot(found: Correction, now: str, target: str) -> str:
     ask = found.ask
     rises = float(np.median(found.without[1] - found.without[0])) >= ask.limits.per_day
     why = {
-        "daily": "it already rises by more than your limit a day without any pour"
+        "daily": say("it already rises by more than your limit a day without any pour")
         if rises
-        else "by what is known of the volume and the use it may already rise by more than your "
-        "limit a day without any pour: the net volume and more tests would tell",
-        "saturation": "any pour of it would pass the cap of aragonite saturation",
-        "edge": "where it is now is too uncertain: any pour could pass the far edge of the band",
-        "days": f"it would take more than {found.days} days",
+        else say(
+            "by what is known of the volume and the use it may already rise by "
+            "more than your limit a day without any pour: the net volume and "
+            "more tests would tell"
+        ),
+        "saturation": say("any pour of it would pass the cap of aragonite saturation"),
+        "edge": say(
+            "where it is now is too uncertain: any pour could pass the far edge of the band"
+        ),
+        "days": say("it would take more than {days} days", days=found.days),
     }[found.short_of]
-    return (
-        f"It can't be brought to {target} within your limits: {ask.quantity} is about {now}, and "
-        f"{why}."
+    return say(
+        "It can't be brought to {target} within your limits: {quantity} is about {now}, and {why}.",
+        target=target,
+        quantity=ask.quantity,
+        now=now,
+        why=why,
     )
 
 
@@ -265,16 +307,24 @@ def _reasons(start: Start, found: Correction) -> tuple[Reason, ...]:
             for part in ask.parts
         ),
     )  # fmt: skip
-    text = (
-        f"It rests on all tests, doses and changes together: {ask.quantity} is about {now} now, in "
-        f"{amount_text(litres.value, 'L')} of water ({plain_text(round(litres.low))} to "
-        f"{plain_text(round(litres.high))})."
+    text = say(
+        "It rests on all tests, doses and changes together: {quantity} is about "
+        "{now} now, in {litres} of water ({litres_low} to {litres_high}).",
+        quantity=ask.quantity,
+        now=now,
+        litres=amount_text(litres.value, "L"),
+        litres_low=plain_text(round(litres.low)),
+        litres_high=plain_text(round(litres.high)),
     )
     return (
-        Reason(text, inputs, "amount = (target − level) × volume ÷ what a unit brings",
-               ("prohaska2022",)),
+        Reason(
+            text,
+            inputs,
+            say("amount = (target − level) × volume ÷ what a unit brings"),
+            ("prohaska2022",),
+        ),
         *_limit_reason(start, found),
-    )  # fmt: skip
+    )
 
 
 def _limit_reason(start: Start, found: Correction) -> tuple[Reason, ...]:
@@ -282,33 +332,47 @@ def _limit_reason(start: Start, found: Correction) -> tuple[Reason, ...]:
     limit = quantity_text(ask.quantity, ask.limits.per_day, units, difference=True)
     origin = ask.limits.origin("per_day")
     says = f"; {ask.limits.per_day_says}" if ask.limits.per_day_says else ""
-    text = f"Held to {limit} a day ({origin}{says})"
-    text += f" and a band of {band_text(ask.quantity, ask.limits.band, units)} "
+    text = say("Held to {limit} a day ({origin}{says})", limit=limit, origin=origin, says=says)
+    text += say(" and a band of {band} ", band=band_text(ask.quantity, ask.limits.band, units))
     text += f"({ask.limits.origin('band')})"
     if found.parting is not None:
-        text += (
-            f", and in each pour to an aragonite saturation of {ask.limits.saturation:g} or "
-            f"{ask.limits.saturation_rise:g} above the start "
-            f"({ask.limits.origin('saturation')}), reckoned as mixed into "
-            f"{_share_text(ask.mixing_share)}"
+        text += say(
+            ", and in each pour to an aragonite saturation of {saturation:g} or "
+            "{saturation_rise:g} above the start ({origin}), reckoned as mixed into "
+            "{mixing_share}",
+            saturation=ask.limits.saturation,
+            saturation_rise=ask.limits.saturation_rise,
+            origin=ask.limits.origin("saturation"),
+            mixing_share=_share_text(ask.mixing_share),
         )
     return (Reason(f"{text}."),)
 
 
 def _share_text(share: float) -> str:
-    return "the whole water before the next" if share == 1.0 else f"{share:.0%} of the water first"
+    return (
+        say("the whole water before the next")
+        if share == 1.0
+        else say("{share:.0%} of the water first", share=share)
+    )
 
 
 def _stops(start: Start, found: Correction) -> tuple[str, ...]:
     ask, units = found.ask, start.units
     edge = quantity_text(ask.quantity, ask.limits.band[1], units)
-    stops = [f"a test on the way reads over {edge}: then leave the rest out and plan again."]
+    stops = [
+        say(
+            "a test on the way reads over {edge}: then leave the rest out and plan again.",
+            edge=edge,
+        )
+    ]
     if found.parting is not None:
         stops.append(
-            "the water clouds white or crystals settle on pumps and heater: that is chalk falling "
-            "out, and more of it only feeds it."
+            say(
+                "the water clouds white or crystals settle on pumps and heater: that "
+                "is chalk falling out, and more of it only feeds it."
+            )
         )
-    stops.append("animals close up or gasp: look to them first, numbers come after.")
+    stops.append(say("animals close up or gasp: look to them first, numbers come after."))
     return tuple(stops)
 
 
@@ -317,13 +381,17 @@ def _notes(start: Start, found: Correction) -> list[str]:
     notes = []
     if found.is_needed and found.short_of:
         why = {
-            "edge": "the doubt about where it stands leaves no more room under the far edge",
-            "daily": "the limit a day binds",
-            "saturation": "the cap of saturation binds",
-            "days": f"more than {found.days} days would be needed",
+            "edge": say("the doubt about where it stands leaves no more room under the far edge"),
+            "daily": say("the limit a day binds"),
+            "saturation": say("the cap of saturation binds"),
+            "days": say("more than {days} days would be needed", days=found.days),
         }[found.short_of]
         notes.append(
-            f"This is less than the whole way ({_amounts_text(found, found.wanted)} in all): {why}."
+            say(
+                "This is less than the whole way ({amounts} in all): {why}.",
+                amounts=_amounts_text(found, found.wanted),
+                why=why,
+            )
         )
     for part, share in zip(ask.parts, split_of(ask.quantity, ask.parts), strict=True):
         if part.unit == "g" and part.salt and found.is_needed:
@@ -333,7 +401,10 @@ def _notes(start: Start, found: Correction) -> list[str]:
     if found.is_needed and -drop > 0.25 * (ask.limits.band[1] - ask.limits.band[0]):
         fall = quantity_text(ask.quantity, abs(drop), start.units, difference=True)
         notes.append(
-            f"Without more daily dosing it falls {fall} in a week: see “brinebook plan dose”."
+            say(
+                "Without more daily dosing it falls {fall} in a week: see “brinebook plan dose”.",
+                fall=fall,
+            )
         )
     told = at_once(found)
     if told:
@@ -349,7 +420,10 @@ def _hydrate(start: Start, found: Correction, other: str, factor: float, share: 
     ask = found.ask
     more = (factor - 1.0) * share * found.days * found.rise_per_day
     end = quantity_text(ask.quantity, middle_of(found.reached + more), start.units)
-    return (
-        f"If the jar is {SALTS[other].name} ({other}), the same grams bring "
-        f"{plain_text(round(100 * factor))} %: it ends at about {end}."
+    return say(
+        "If the jar is {salts} ({other}), the same grams bring {factor} %: it ends at about {end}.",
+        salts=SALTS[other].name,
+        other=other,
+        factor=plain_text(round(100 * factor)),
+        end=end,
     )

@@ -20,6 +20,7 @@ from brinebook.planning.solutions import StrengthImpossible
 from brinebook.planning.substances import BringsNone, Substance, find_substance, of_additive
 from brinebook.report.numbers import plain_text
 from brinebook.system import Additive, System
+from brinebook.texts import say
 from brinebook.water.salts import find_salt
 
 #: The pair that is reckoned with where no other was named and the system has none.
@@ -34,8 +35,8 @@ class UseUnsaid(UsageProblem):
 
     def __init__(self) -> None:
         super().__init__(
-            "A stated volume alone doesn't tell what is used up in it.",
-            "Add --use “0.5 dKH”: the alkalinity that is used in a day.",
+            say("A stated volume alone doesn't tell what is used up in it."),
+            say("Add --use “0.5 dKH”: the alkalinity that is used in a day."),
         )
 
 
@@ -90,7 +91,9 @@ def part_of(text: str, system: System) -> Substance:
         return find_substance(text, system)
     grams, _ = number_and_unit(strength)
     if not 0.0 < grams <= 2000.0:
-        raise StrengthImpossible(text, "a solution holds more than none and less than 2000 g/L")
+        raise StrengthImpossible(
+            text, say("a solution holds more than none and less than 2000 g/L")
+        )
     found = of_additive(Additive(text.strip(), find_salt(formula).formula, grams))
     assert found is not None  # a salt is never without what it brings
     return found
@@ -107,7 +110,10 @@ def _worded(
         if part.brings(name) > 0.0
     ]
     used = quantity_text("alkalinity", use, start.units, difference=True)
-    met = " and ".join(f"{amount_text(value, part.unit)} of {part.name}" for part, value in units)
+    met = say(" and ").join(
+        say("{amount} of {part}", amount=amount_text(value, part.unit), part=part.name)
+        for part, value in units
+    )
     over = needs["calcium"] * demand.days
     falls = quantity_text("calcium", over, start.units, difference=True)
     salts = [part.salt for part, _ in units if part.salt]
@@ -117,8 +123,15 @@ def _worded(
         at=start.at,
         verdict="told",
         headline=(
-            f"{used} a day in {amount_text(litres, 'L')} takes {met} a day. Undosed, calcium would "
-            f"fall by {falls} in {plain_text(demand.days)} days with it."
+            say(
+                "{used} a day in {litres} takes {met} a day. Undosed, calcium would fall "
+                "by {falls} in {days} days with it.",
+                used=used,
+                litres=amount_text(litres, "L"),
+                met=met,
+                falls=falls,
+                days=plain_text(demand.days),
+            )
         ),
         figures=(
             Figure("use_alkalinity", use, "meq/L/day"),
@@ -127,21 +140,23 @@ def _worded(
             Figure("calcium_in_all", over, "mg/L"),
             Figure("volume", litres, "L"),
             *_equal_figures(units, litres),
-            *(Figure(f"a_day_{part.name}", value, f"{part.unit}/day")
-              for part, value in units),
+            *(Figure(f"a_day_{part.name}", value, f"{part.unit}/day") for part, value in units),
         ),
         notes=tuple(_equal_notes(units, litres)),
         reasons=(
             Reason(
-                "Chalk takes 2 meq of alkalinity with 1 mmol (40.08 mg) of calcium. In mixed "
-                "communities 1.6 to 2 were measured, so calcium's own tests have the last word.",
+                say(
+                    "Chalk takes 2 meq of alkalinity with 1 mmol (40.08 mg) of "
+                    "calcium. In mixed communities 1.6 to 2 were measured, so "
+                    "calcium's own tests have the last word."
+                ),
                 (),
-                "amount a day = use × volume ÷ what a unit brings",
+                say("amount a day = use × volume ÷ what a unit brings"),
                 ("smith1975", "murillo2014"),
             ),
         ),
         cautions=cautions(*(each for salt in salts for each in of_salt(salt))),
-    )  # fmt: skip
+    )
 
 
 def _equal(units: Sequence[tuple[Substance, float]], litres: float) -> tuple[float, float] | None:
@@ -159,7 +174,7 @@ def _equal_figures(units: Sequence[tuple[Substance, float]], litres: float) -> l
     if found is None:
         return []
     return [
-        Figure("pair_ratio", found[0], "", origin="2 meq to 1 mmol"),
+        Figure("pair_ratio", found[0], "", origin=say("2 meq to 1 mmol")),
         Figure("equal_amounts_drift", found[1], "mg/L/week"),
     ]
 
@@ -168,8 +183,11 @@ def _equal_notes(units: Sequence[tuple[Substance, float]], litres: float) -> lis
     found = _equal(units, litres)
     if found is None or abs(found[0] - 1.0) <= 0.03:
         return []
-    way = "up" if found[1] > 0.0 else "down"
+    way = say("up") if found[1] > 0.0 else say("down")
     return [
-        f"Equal amounts of the two would take calcium {way} by about "
-        f"{plain_text(float(f'{abs(found[1]):.2g}'))} mg/L a week."
+        say(
+            "Equal amounts of the two would take calcium {way} by about {found} mg/L a week.",
+            way=way,
+            found=plain_text(float(f"{abs(found[1]):.2g}")),
+        )
     ]

@@ -47,13 +47,14 @@ from brinebook.planning.nutrients import GONE
 from brinebook.planning.spread import chance, told
 from brinebook.report.dates import ago_text, day_text
 from brinebook.report.numbers import chance_text, plain_text
+from brinebook.texts import say
 
 
 def ferric_plan(now: WaterNow, *, grams: float | None = None, flow: float | None = None) -> Plan:
     """What to do about ferric media; ``grams`` and ``flow`` (L/h) ask about that much of it."""
     if now.too_old("phosphate") is not None:
         return test_first(
-            now, "ferric", ("phosphate",), "how much media hold depends on where it stands"
+            now, "ferric", ("phosphate",), say("how much media hold depends on where it stands")
         )
     case = reckon(now, grams=grams, flow=flow)
     words = case.verdict
@@ -71,8 +72,11 @@ def ferric_plan(now: WaterNow, *, grams: float | None = None, flow: float | None
         figures=_figures(case),
         reasons=_reasons(case),
         stops=(
-            "phosphate falls by more than that in a day, or tests under "
-            f"{GONE['phosphate']} mg/L: halve the flow through it, or take it out.",
+            say(
+                "phosphate falls by more than that in a day, or tests under "
+                "{phosphate} mg/L: halve the flow through it, or take it out.",
+                phosphate=GONE["phosphate"],
+            ),
         )
         if words == "change"
         else (),
@@ -87,39 +91,60 @@ def ferric_plan(now: WaterNow, *, grams: float | None = None, flow: float | None
 def _headline(case: Case) -> str:
     now, words = case.now, case.verdict
     level = now.text("phosphate", told(case.draws.level, "mg/L"))
-    first = f"Phosphate stands at about {level}"
+    first = say("Phosphate stands at about {level}", level=level)
     if words == "take out":
-        return (
-            f"Take the ferric media out. {first} and with them in it is as good as gone within "
-            f"four weeks with a chance of {chance_text(case.gone)}: too little does as much harm "
-            "as too much."
+        return say(
+            "Take the ferric media out. {first} and with them in it is as good as "
+            "gone within four weeks with a chance of {gone}: too little does as much "
+            "harm as too much.",
+            first=first,
+            gone=chance_text(case.gone),
         )
     if words == "change":
         return (
-            f"{first}, above your band. Put {amount_text(_grams(case), 'g')} of fresh ferric media "
-            f"in, {plain_text(round(case.flow))} L/h through it: more would pull it down too fast."
+            say(
+                "{first}, above your band. Put {grams} of fresh ferric media in, "
+                "{flow} L/h through it: more would pull it down too fast.",
+                first=first,
+                grams=amount_text(_grams(case), "g"),
+                flow=plain_text(round(case.flow)),
+            )
             if case.grams >= case.most
-            else f"{first}, above your band. {amount_text(_grams(case), 'g')} of fresh ferric "
-            f"media with {plain_text(round(case.flow))} L/h through it should do."
+            else say(
+                "{first}, above your band. {grams} of fresh ferric media with {flow} "
+                "L/h through it should do.",
+                first=first,
+                grams=amount_text(_grams(case), "g"),
+                flow=plain_text(round(case.flow)),
+            )
         )
     if words == "cannot":
         least = least_grams(case)
         fall = now.text("phosphate", worst_fall(case, least), difference=True)
         allowed = now.text("phosphate", case.limits.per_day, difference=True)
-        return (
-            f"{first}, above your band, but even {amount_text(least, 'g', digits=2)} of fresh "
-            f"media with {plain_text(round(case.flow))} L/h through them may take it down by up to "
-            f"{fall} in a day, where it is let fall {allowed}. Allow more ([limits_per_day] in "
-            "system.toml), or take the slower ways of “brinebook plan nutrients phosphate”."
+        return say(
+            "{first}, above your band, but even {least} of fresh media with {flow} "
+            "L/h through them may take it down by up to {fall} in a day, where it is "
+            "let fall {allowed}. Allow more ([limits_per_day] in system.toml), or "
+            "take the slower ways of “brinebook plan nutrients phosphate”.",
+            first=first,
+            least=amount_text(least, "g", digits=2),
+            flow=plain_text(round(case.flow)),
+            fall=fall,
+            allowed=allowed,
         )
     if case.story.bed is None:
-        return f"{first} and is likely to stay in your band without ferric media."
+        return say("{first} and is likely to stay in your band without ferric media.", first=first)
     left = _left(case)
     since = ago_text(case.story.bed.when, now.at, now.zone)
-    stays = "and it is still pulling" if words == "wait" else "and stays in your band"
-    return (
-        f"Leave the ferric media in. {first}, {stays}; put in {since}, they should go on for "
-        f"{_days_text(left)} more."
+    stays = say("and it is still pulling") if words == "wait" else say("and stays in your band")
+    return say(
+        "Leave the ferric media in. {first}, {stays}; put in {since}, they should go "
+        "on for {days} more.",
+        first=first,
+        stays=stays,
+        since=since,
+        days=_days_text(left),
     )
 
 
@@ -133,9 +158,11 @@ def _left(case: Case) -> Measure:
 
 def _days_text(left: Measure) -> str:
     if left.low >= LONGEST:
-        return f"more than {LONGEST} days"
-    high = f"more than {LONGEST}" if left.high >= LONGEST else f"{left.high:.0f}"
-    return f"{left.low:.0f} to {high} days"
+        return say("more than {longest} days", longest=LONGEST)
+    high = (
+        say("more than {longest}", longest=LONGEST) if left.high >= LONGEST else f"{left.high:.0f}"
+    )
+    return say("{left_low:.0f} to {high} days", left_low=left.low, high=high)
 
 
 def _steps(case: Case) -> tuple[Step, ...]:
@@ -146,15 +173,25 @@ def _out_steps(case: Case) -> tuple[Step, ...]:
     now, later = case.now, case.now.at + timedelta(days=4)
     return (
         Step(
-            now.at, now.at + timedelta(days=1), "media", FERRIC, "0", "g",
-            "Take the ferric media out, and rinse the reactor.",
+            now.at,
+            now.at + timedelta(days=1),
+            "media",
+            FERRIC,
+            "0",
+            "g",
+            say("Take the ferric media out, and rinse the reactor."),
             expects=_expects(case.without, now, 7),
         ),
         Step(
-            later, later + timedelta(days=3), "test", "phosphate", "", "",
-            "Test phosphate, and see that it comes up.",
+            later,
+            later + timedelta(days=3),
+            "test",
+            "phosphate",
+            "",
+            "",
+            say("Test phosphate, and see that it comes up."),
         ),
-    )  # fmt: skip
+    )
 
 
 def _in_steps(case: Case) -> tuple[Step, ...]:
@@ -164,34 +201,51 @@ def _in_steps(case: Case) -> tuple[Step, ...]:
     ends = now.at + timedelta(days=max(tired.low, 7.0))
     return (
         Step(
-            now.at, now.at + timedelta(days=1), "media", FERRIC, typed(grams), "g",
-            f"Put {amount_text(grams, 'g')} of ferric media in, rinsed until the water runs clear, "
-            f"with {plain_text(round(case.flow))} L/h through it; the old ones out.",
+            now.at,
+            now.at + timedelta(days=1),
+            "media",
+            FERRIC,
+            typed(grams),
+            "g",
+            say(
+                "Put {grams} of ferric media in, rinsed until the water runs clear, "
+                "with {flow} L/h through it; the old ones out.",
+                grams=amount_text(grams, "g"),
+                flow=plain_text(round(case.flow)),
+            ),
             detail={"flow": typed(case.flow)},
             expects=_expects(case.with_new, now, 1, 3, 7),
         ),
         *_sittings(now),
         Step(
-            ends, ends + timedelta(days=7), "done", "look at the ferric media", "", "",
-            f"From now on they may be tired (some time in {_days_text(tired)} after they went in): "
-            "ask again, best with a pair of tests.",
+            ends,
+            ends + timedelta(days=7),
+            "done",
+            say("look at the ferric media"),
+            "",
+            "",
+            say(
+                "From now on they may be tired (some time in {days} after they went "
+                "in): ask again, best with a pair of tests.",
+                days=_days_text(tired),
+            ),
         ),
-    )  # fmt: skip
+    )
 
 
 def _sittings(now: WaterNow) -> list[Step]:
     """Tests of the water on days 1, 3 and 7, with one of the outflow on the first and the last."""
     steps = []
     for day, text in (
-        (1, "Test phosphate of the water and of what leaves the media, at the same sitting."),
-        (3, "Test phosphate: it should fall no faster than you let it."),
-        (7, "Test both again: the pair tells how long the media last."),
+        (1, say("Test phosphate of the water and of what leaves the media, at the same sitting.")),
+        (3, say("Test phosphate: it should fall no faster than you let it.")),
+        (7, say("Test both again: the pair tells how long the media last.")),
     ):
         when = now.at + timedelta(days=day)
         until = when + timedelta(days=1)
         steps.append(Step(when, until, "test", "phosphate", "", "", text))
         if day != 3:
-            leaving = "Test what leaves the media."
+            leaving = say("Test what leaves the media.")
             steps.append(
                 Step(when, until, "test", "phosphate", "", "", leaving, detail={"of": "effluent"})
             )
@@ -208,11 +262,11 @@ def _expects(course: Ahead, now: WaterNow, *days: int) -> tuple[Expected, ...]:
 
 
 def _courses(case: Case) -> tuple[Course, ...]:
-    courses = [("as it is", case.goes_on)]
+    courses = [(say("as it is"), case.goes_on)]
     if case.verdict == "take out":
-        courses.append(("media out", case.without))
+        courses.append((say("media out"), case.without))
     elif case.with_new is not None and case.verdict == "change":
-        courses.append(("fresh media", case.with_new))
+        courses.append((say("fresh media"), case.with_new))
     return tuple(
         Course("phosphate", "mg/L", label, _points(case.now, course)) for label, course in courses
     )
@@ -228,17 +282,18 @@ def _points(now: WaterNow, course: Ahead) -> tuple[CoursePoint, ...]:
 
 
 def _chances(case: Case) -> tuple[Chance, ...]:
-    found = [Chance("is as good as gone in four weeks if nothing is done", case.gone)]
+    found = [Chance(say("is as good as gone in four weeks if nothing is done"), case.gone)]
     if case.verdict == "change" and case.with_new is not None:
         fast = falls_too_fast(case.with_new, case.without, case.limits.per_day)
         found += [
-            Chance("falls faster in a day than it is let", fast),
+            Chance(say("falls faster in a day than it is let"), fast),
             Chance(
-                "is as good as gone in four weeks with the fresh media", runs_out(case.with_new)
+                say("is as good as gone in four weeks with the fresh media"),
+                runs_out(case.with_new),
             ),
         ]
     if case.verdict == "take out":
-        found.append(Chance("is as good as gone all the same", runs_out(case.without)))
+        found.append(Chance(say("is as good as gone all the same"), runs_out(case.without)))
     return tuple(found)
 
 
@@ -251,12 +306,15 @@ def _figures(case: Case) -> tuple[Figure, ...]:
         _figure("isotherm_factor", told(draws.factor, ""), _learned_from(case)),
         _figure("isotherm_exponent", told(draws.exponent, ""), "literature"),
         _figure("holds_a_gram", told(holds(draws, draws.level), "mg P/g")),
-        _figure("caught_when_fresh", told(100 * draws.caught, "%"),
-                f"of what passes, at {plain_text(CAUGHT_AT)} g for each L/h"),
+        _figure(
+            "caught_when_fresh",
+            told(100 * draws.caught, "%"),
+            say("of what passes, at {caught_at} g for each L/h", caught_at=plain_text(CAUGHT_AT)),
+        ),
         _figure("rock_gives_back_half_in", told(np.log(2.0) / draws.take, "days")),
         _figure("gain", told(draws.gain * draws.litres / PHOSPHATE_PER_P, "mg P/day")),
         _alone(case),
-    ]  # fmt: skip
+    ]
     if case.story.bed is not None:
         grams = bed.grams
         takes = 24.0 * np.asarray(bed.flow) * (draws.level - outflow(draws, bed)) / PHOSPHATE_PER_P
@@ -267,7 +325,7 @@ def _figures(case: Case) -> tuple[Figure, ...]:
             _figure("caught_now", told(100 * strength(draws) * catches(draws, bed), "%")),
             _figure("takes_now", told(np.maximum(takes, 0.0), "mg P/day")),
             _figure("days_left", _left(case)),
-            Figure("habit", HABIT_DAYS, "days", origin="common practice, no source"),
+            Figure("habit", HABIT_DAYS, "days", origin=say("common practice, no source")),
         ]
     if case.with_new is not None and case.verdict == "change":
         found += [
@@ -292,31 +350,45 @@ def _alone(case: Case) -> Figure:
 
 
 def _learned_from(case: Case) -> str:
-    pairs = f" and {case.story.pairs} of the outflow" if case.story.pairs else ""
-    return f"learned from {case.story.tests} tests of the water{pairs}; literature says 1"
+    pairs = say(" and {pairs} of the outflow", pairs=case.story.pairs) if case.story.pairs else ""
+    return say(
+        "learned from {tests} tests of the water{pairs}; literature says 1",
+        tests=case.story.tests,
+        pairs=pairs,
+    )
 
 
 def _reasons(case: Case) -> tuple[Reason, ...]:
     found = [
         Reason(
-            "Ferric media hold less the lower phosphate stands: what would last a month at "
-            "0.3 mg/L lasts less than half as long at 0.03.",
-            equation="q = factor × 10 mg P/g × (C / 0.3 mg P/L)^(1/3)",
+            say(
+                "Ferric media hold less the lower phosphate stands: what would last "
+                "a month at 0.3 mg/L lasts less than half as long at 0.03."
+            ),
+            equation=say("q = factor × 10 mg P/g × (C / 0.3 mg P/L)^(1/3)"),
             sources=("golterman1995", "chitrakar2006"),
         ),
         Reason(
-            "The factor and how well the media catch are your system's own, as far as its tests "
-            f"tell ({_learned_from(case)}). Inflow and outflow tested at one sitting, a week "
-            "apart, narrow the days most.",
-            equation="level = gain − take × level − caught, carried through every test, change "
-            "and medium of the last months",
+            say(
+                "The factor and how well the media catch are your system's own, as "
+                "far as its tests tell ({learned_from}). Inflow and outflow tested "
+                "at one sitting, a week apart, narrow the days most.",
+                learned_from=_learned_from(case),
+            ),
+            equation=say(
+                "level = gain − take × level − caught, carried through every test, "
+                "change and medium of the last months"
+            ),
         ),
     ]
     if case.verdict == "change":
         found.append(
             Reason(
-                "Rock holds far more phosphate than the water and gives it back as the level "
-                "falls: expect weeks, and a rebound after each medium.",
+                say(
+                    "Rock holds far more phosphate than the water and gives it back "
+                    "as the level falls: expect weeks, and a rebound after each "
+                    "medium."
+                ),
                 inputs=(_alone(case),),
             )
         )
@@ -333,19 +405,27 @@ def _notes(case: Case) -> tuple[str, ...]:
         tired = chance(days_until_tired(case.goes_on) <= 0.0)
         if tired > 0.5:
             found.append(
-                f"After {age:.0f} days they are likely tired: they catch little of what passes, "
-                "and do no harm."
+                say(
+                    "After {age:.0f} days they are likely tired: they catch little "
+                    "of what passes, and do no harm.",
+                    age=age,
+                )
             )
         elif left.high - left.low > 30.0:
             found.append(
-                "That range is wide. Test the water and what leaves the media at one sitting "
-                f"(brinebook add test phosphate 0.03mg/L --of effluent) by "
-                f"{day_text(now.at + timedelta(days=7), now.at, now.zone)}, and it narrows."
+                say(
+                    "That range is wide. Test the water and what leaves the media at "
+                    "one sitting (brinebook add test phosphate 0.03mg/L --of "
+                    "effluent) by {now_at}, and it narrows.",
+                    now_at=day_text(now.at + timedelta(days=7), now.at, now.zone),
+                )
             )
         if flow_of_fact(bed) is None:
-            found.append("Nobody said how much water passes the media: time a jug at its outlet.")
+            found.append(
+                say("Nobody said how much water passes the media: time a jug at its outlet.")
+            )
     if case.story.tests < 4:
         found.append(
-            "With so few phosphate tests this is literature and habit more than your system."
+            say("With so few phosphate tests this is literature and habit more than your system.")
         )
     return tuple(found)

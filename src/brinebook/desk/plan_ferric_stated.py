@@ -13,6 +13,7 @@ from brinebook.plan import Figure, Plan, Reason
 from brinebook.planning import ferric
 from brinebook.planning.ferric import PHOSPHATE_PER_P
 from brinebook.report.numbers import plain_text
+from brinebook.texts import say
 from brinebook.units import convert_amount, parse_amount
 
 
@@ -42,15 +43,17 @@ def stated_plan(
 
     Raises LoadUnreadable where there is no level or no load.
     """
-    amount = parse_amount(load, dimension="mass a day", decimal_comma=True)
+    amount = parse_amount(load, dimension=say("mass a day"), decimal_comma=True)
     rate = convert_amount(amount.value, amount.unit, "mg/day")
     if not (rate > 0.0 and 0.0 < factor <= 100.0):
         raise LoadUnreadable(
-            "A load and a factor have to be more than nothing.", "Give --load “27 mg/day”."
+            say("A load and a factor have to be more than nothing."),
+            say("Give --load “27 mg/day”."),
         )
     if "phosphate" not in now.levels or now.levels["phosphate"].value <= 0.0:
         raise LoadUnreadable(
-            "How much media hold depends on the phosphate level.", "Give --phosphate “0.09 mg/L”."
+            say("How much media hold depends on the phosphate level."),
+            say("Give --phosphate “0.09 mg/L”."),
         )
     level = now.levels["phosphate"].value / PHOSPHATE_PER_P
     left = rate * (1.0 - (0.0 if others is None else share_of(others)))
@@ -82,27 +85,39 @@ def _told(
     days: float,
     figures: list[Figure],
 ) -> Plan:
-    lasts = f"{days:.0f} days, half or twice that" if math.isfinite(days) else "for good"
+    lasts = (
+        say("{days:.0f} days, half or twice that", days=days)
+        if math.isfinite(days)
+        else say("for good")
+    )
     return Plan(
         kind="ferric",
         about=("phosphate",),
         at=now.at,
         verdict="told",
-        headline=f"{amount_text(mass, 'g')} of ferric media at "
-        f"{plain_text(float(f'{level * PHOSPHATE_PER_P:.3g}'))} mg/L of phosphate hold about "
-        f"{mass * holds:.0f} mg of phosphorus: against {plain_text(float(f'{left:.3g}'))} mg a day "
-        f"they last {lasts}.",
+        headline=say(
+            "{mass} of ferric media at {level} mg/L of phosphate hold about "
+            "{mass_2:.0f} mg of phosphorus: against {left} mg a day they last "
+            "{lasts}.",
+            mass=amount_text(mass, "g"),
+            level=plain_text(float(f"{level * PHOSPHATE_PER_P:.3g}")),
+            mass_2=mass * holds,
+            left=plain_text(float(f"{left:.3g}")),
+            lasts=lasts,
+        ),
         figures=tuple(figures),
         reasons=(
             Reason(
-                "Capacity at today's level over what has to be taken up in a day.",
-                equation="days = grams × factor × 10 × (C_P / 0.3)^(1/3) / load",
+                say("Capacity at today's level over what has to be taken up in a day."),
+                equation=say("days = grams × factor × 10 × (C_P / 0.3)^(1/3) / load"),
                 sources=("golterman1995", "chitrakar2006"),
             ),
         ),
         notes=(
-            "The isotherm is carried down from higher levels: life differs by a factor of two, "
-            "and a lower level makes the same media full sooner.",
+            say(
+                "The isotherm is carried down from higher levels: life differs by a "
+                "factor of two, and a lower level makes the same media full sooner."
+            ),
         ),
     )
 
@@ -118,7 +133,8 @@ def _falls(now: WaterNow, down_to: str | None, level: float, factor: float) -> l
     end = read_quantity("phosphate", down_to) / PHOSPHATE_PER_P
     if not 0.0 < end < level:
         raise LoadUnreadable(
-            f"{down_to} isn't below the level now.", "Give --down-to a lower level than there is."
+            say("{down_to} isn't below the level now.", down_to=down_to),
+            say("Give --down-to a lower level than there is."),
         )
     litres = now.litres.value
     grams = ferric.grams_for_fall(litres, start=level, end=end, factor=factor)

@@ -17,6 +17,7 @@ from brinebook.planning.food import (
     content_of_label,
 )
 from brinebook.planning.spread import Spread
+from brinebook.texts import say
 from brinebook.timeline import Fact
 from brinebook.units import convert_amount, parse_number, split_amount
 
@@ -31,7 +32,8 @@ class ShareUnreadable(UsageProblem):
 
     def __init__(self, text: str) -> None:
         super().__init__(
-            f"“{text}” is no share between 0 and 100 %.", "Write a percentage: “45 %”."
+            say("“{text}” is no share between 0 and 100 %.", text=text),
+            say("Write a percentage: “45 %”."),
         )
 
 
@@ -62,7 +64,7 @@ def content_of(label: Label, facts: Sequence[Fact], food: str | None = None) -> 
     )
     moisture = 0.0 if label.moisture is None else share_of(label.moisture)
     if label.of_dry and label.moisture is None:
-        raise ShareUnreadable("no moisture")
+        raise ShareUnreadable(say("no moisture"))
     typed = content_of_label(
         protein=protein, phosphorus=phosphorus, moisture=moisture, of_dry_matter=label.of_dry
     )

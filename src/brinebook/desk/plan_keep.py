@@ -20,6 +20,7 @@ from brinebook.errors import UsageProblem
 from brinebook.plan import Came, KeptPlan, KeptStep, Mark, Plan
 from brinebook.planning.keeping import came_of, not_yet, steps_of
 from brinebook.report.plan_json import named, plan_from_json, plan_json
+from brinebook.texts import say
 from brinebook.timeline import Fact
 
 if TYPE_CHECKING:
@@ -36,7 +37,7 @@ class NothingToAccept(UsageProblem):
 
     def __init__(self, headline: str) -> None:
         super().__init__(
-            "This plan has no steps that could be done, so there is nothing to accept.",
+            say("This plan has no steps that could be done, so there is nothing to accept."),
             headline,
         )
 
@@ -47,7 +48,9 @@ class StepUnclear(UsageProblem):
     code = "E-PLAN-STEP"
 
     def __init__(self, why: str, plan_id: str) -> None:
-        super().__init__(f"{why}.", f"“brinebook plan show {plan_id}” lists its steps.")
+        super().__init__(
+            f"{why}.", say("“brinebook plan show {plan_id}” lists its steps.", plan_id=plan_id)
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,7 +169,7 @@ def do_step(
         value, typed_unit = split_typed(amount, quantity=step.step.what)
         unit = typed_unit or unit
     elif step.step.kind == "test":
-        raise StepUnclear("A test needs its reading: give it with --amount", kept.plan.id)
+        raise StepUnclear(say("A test needs its reading: give it with --amount"), kept.plan.id)
     worded = Worded(step.step.kind, step.step.what, value, unit, dict(step.step.detail))
     moment = (when or now).replace(microsecond=0)
     done = record.add_worded(loaded.opened, worded, when=moment, now=now, by=by, through=through)
@@ -221,18 +224,18 @@ def _mark(
 
 def _step(kept: KeptPlan, number: int | None) -> KeptStep:
     if kept.dropped is not None:
-        raise StepUnclear("That plan was given up", kept.plan.id)
+        raise StepUnclear(say("That plan was given up"), kept.plan.id)
     if number is None:
         open_steps = [s for state in ("due", "missed", "coming") for s in kept.steps
                       if s.state == state]  # fmt: skip
         if not open_steps:
-            raise StepUnclear("Nothing of that plan is left to do", kept.plan.id)
+            raise StepUnclear(say("Nothing of that plan is left to do"), kept.plan.id)
         return open_steps[0]
     found = next((step for step in kept.steps if step.number == number), None)
     if found is None:
-        raise StepUnclear(f"The plan has no step {number}", kept.plan.id)
+        raise StepUnclear(say("The plan has no step {number}", number=number), kept.plan.id)
     if found.state == "done":
-        raise StepUnclear(f"Step {number} is done already", kept.plan.id)
+        raise StepUnclear(say("Step {number} is done already", number=number), kept.plan.id)
     return found
 
 

@@ -31,6 +31,7 @@ from brinebook.planning.limewater import (
 from brinebook.planning.pours import water_of
 from brinebook.planning.substances import of_salt
 from brinebook.report.numbers import plain_text
+from brinebook.texts import say
 
 _STORED = 25.0
 
@@ -42,9 +43,13 @@ class EvaporationUnknown(UsageProblem):
 
     def __init__(self) -> None:
         super().__init__(
-            "Limewater goes in as water evaporates, and the book doesn't say how much that is.",
-            "Give it with --evaporation “4 L/day”, or mark the top-off's container now and then: "
-            "brinebook add level top-off 18L",
+            say(
+                "Limewater goes in as water evaporates, and the book doesn't say how much that is."
+            ),
+            say(
+                "Give it with --evaporation “4 L/day”, or mark the top-off's "
+                "container now and then: brinebook add level top-off 18L"
+            ),
         )
 
 
@@ -132,21 +137,27 @@ def _worded(
 ) -> Plan:
     now, most = told["now"], told["most"]
     brings, used = (_dkh(start, each) for each in (now.brings, demand))
-    share = f"{round(100 * now.share)} %" if demand > 0.0 else "all"
-    headline = (
-        f"Limewater brings about {brings} a day at the {plain_text(round(now.evaporation, 2))} L "
-        f"that evaporate, {share} of the {used} that is used."
+    share = f"{round(100 * now.share)} %" if demand > 0.0 else say("all")
+    headline = say(
+        "Limewater brings about {brings} a day at the {evaporation} L that "
+        "evaporate, {share} of the {used} that is used.",
+        brings=brings,
+        evaporation=plain_text(round(now.evaporation, 2)),
+        share=share,
+        used=used,
     )
     if now.brings > demand > 0.0:
         enough = strength_for(evaporation=now.evaporation, demand=demand, litres=litres)
-        headline += (
-            f" That is too much: {plain_text(float(f'{enough:.2g}'))} g of lime a litre is enough."
+        headline += say(
+            " That is too much: {enough} g of lime a litre is enough.",
+            enough=plain_text(float(f"{enough:.2g}")),
         )
     if now.rest > 0.0:
         soda = now.rest * litres / of_salt("NaHCO3").brings("alkalinity")
-        headline += (
-            f" A second source has to bring the other {_dkh(start, now.rest)}: such as "
-            f"{amount_text(soda, 'g')} of NaHCO3 a day."
+        headline += say(
+            " A second source has to bring the other {dkh}: such as {soda} of NaHCO3 a day.",
+            dkh=_dkh(start, now.rest),
+            soda=amount_text(soda, "g"),
         )
     return Plan(
         kind="limewater",
@@ -157,21 +168,28 @@ def _worded(
         figures=tuple(_figures(told, demand=demand, litres=litres, celsius=celsius)),
         reasons=(
             Reason(
-                "It can't bring more than what evaporates carries: more strength doesn't dissolve.",
+                say(
+                    "It can't bring more than what evaporates carries: more strength "
+                    "doesn't dissolve."
+                ),
                 (
-                    Figure("strength", now.strength, "meq/L", origin="" if lime.strength else
-                           "saturated"),
+                    Figure(
+                        "strength",
+                        now.strength,
+                        "meq/L",
+                        origin="" if lime.strength else "saturated",
+                    ),
                     Figure("evaporation", now.evaporation, "L/day"),
                     Figure("volume", litres, "L"),
                 ),
-                "meq/L a day = litres evaporated × strength ÷ volume",
+                say("meq/L a day = litres evaporated × strength ÷ volume"),
                 ("bates1956",),
             ),
         ),
-        stops=("pH passes 8.6: limewater then goes in too fast, or something else lifts it.",),
+        stops=(say("pH passes 8.6: limewater then goes in too fast, or something else lifts it."),),
         cautions=cautions("lime"),
         notes=tuple(_notes(start, told, lime, demand=demand, litres=litres, most=most)),
-    )  # fmt: skip
+    )
 
 
 def _dkh(start: Start, value: float) -> str:
@@ -213,20 +231,34 @@ def _notes(
 ) -> list[str]:
     least = told["least"]
     notes = [
-        f"Through the year {plain_text(round(least.evaporation, 1))} to "
-        f"{plain_text(round(most.evaporation, 1))} L evaporate a day: {_dkh(start, least.brings)} "
-        f"to {_dkh(start, most.brings)} a day."
+        say(
+            "Through the year {evaporation} to {most_evaporation} L evaporate a day: "
+            "{dkh} to {dkh_start} a day.",
+            evaporation=plain_text(round(least.evaporation, 1)),
+            most_evaporation=plain_text(round(most.evaporation, 1)),
+            dkh=_dkh(start, least.brings),
+            dkh_start=_dkh(start, most.brings),
+        )
     ]
     if most.brings > demand > 0.0:
         grams = strength_for(evaporation=most.evaporation, demand=demand, litres=litres)
         notes.append(
-            "When the heating dries the air it brings more than is used, and alkalinity climbs: "
-            f"no more than {plain_text(float(f'{grams:.2g}'))} g of lime a litre then, or part of "
-            "the top-off as fresh water."
+            say(
+                "When the heating dries the air it brings more than is used, and "
+                "alkalinity climbs: no more than {grams} g of lime a litre then, or "
+                "part of the top-off as fresh water.",
+                grams=plain_text(float(f"{grams:.2g}")),
+            )
         )
     notes += _swing(start, told["now"], lime)
-    notes.append("Let it settle and draw from the clear: what lies at the bottom brings nothing.")
-    notes.append(f"It is {LIME}: it brings calcium in the ratio that chalk takes, and no salt.")
+    notes.append(
+        say("Let it settle and draw from the clear: what lies at the bottom brings nothing.")
+    )
+    notes.append(
+        say(
+            "It is {lime}: it brings calcium in the ratio that chalk takes, and no salt.", lime=LIME
+        )
+    )
     return [*notes, *start.water.assumed_of("alkalinity", "salinity", "temperature")]
 
 
@@ -244,12 +276,20 @@ def _swing(start: Start, now: Supply, lime: Lime) -> list[str]:
     ]
     table = days_of_ph(water, days, pco2=pco2, air_hours=hours)
     told = [
-        f"{label} {plain_text(round(float(ph.min()), 2))} to "
-        f"{plain_text(round(float(ph.max()), 2))}"
+        say(
+            "{label} {min} to {max}",
+            label=label,
+            min=plain_text(round(float(ph.min()), 2)),
+            max=plain_text(round(float(ph.max()), 2)),
+        )
         for label, ph in zip(spans, table.T, strict=True)
     ]
     base = float(water.state().ph_nbs[0])
     return [
-        f"pH by it alone, against {plain_text(round(base, 2))} in balance with the room's air: "
-        f"{'; '.join(told)}. It takes CO2 up, so it lifts pH while it runs."
+        say(
+            "pH by it alone, against {base} in balance with the room's air: {told}. "
+            "It takes CO2 up, so it lifts pH while it runs.",
+            base=plain_text(round(base, 2)),
+            told="; ".join(told),
+        )
     ]

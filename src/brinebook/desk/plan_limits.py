@@ -18,6 +18,7 @@ from brinebook.planning.limits import (
     limits_for,
 )
 from brinebook.report.shown import shown_measure
+from brinebook.texts import say
 from brinebook.units import QUANTITIES, find_quantity
 
 
@@ -101,7 +102,14 @@ def take(
         quantity = find_quantity(text).name
         line = _line(opened, quantity)
         if "per_day" not in line.own and quantity in PER_DAY:
-            unit = "dC" if quantity == "temperature" else line.unit
-            keys.append(f'limits_per_day.{quantity}="{line.per_day:.4g} {unit}"')
+            unit = say("dC") if quantity == "temperature" else line.unit
+            keys.append(
+                say(
+                    'limits_per_day.{quantity}="{per_day:.4g} {unit}"',
+                    quantity=quantity,
+                    per_day=line.per_day,
+                    unit=unit,
+                )
+            )
     text = with_keys(opened.text, keys) if keys else opened.text
-    return describe(opened, text, now=now, by=by, through="plan limits --take")
+    return describe(opened, text, now=now, by=by, through=say("plan limits --take"))

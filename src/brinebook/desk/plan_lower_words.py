@@ -19,6 +19,7 @@ from brinebook.plan import Chance, Course, CoursePoint, Expected, Figure, Plan, 
 from brinebook.planning.corrections import Correction
 from brinebook.planning.lowering import MOST_DAYS, Pause
 from brinebook.report.numbers import plain_text
+from brinebook.texts import say
 from brinebook.units import QUANTITIES
 
 
@@ -37,11 +38,14 @@ def lowered(start: Start, found: Correction, paused: Pause) -> Plan:
         steps=_steps(start, found, paused) if paused.days is not None else (),
         courses=tuple(
             Course(ask.quantity, unit, label, _points(start, levels, paused.days or MOST_DAYS))
-            for label, levels in (("with the plan", paused.levels), ("without it", found.without))
+            for label, levels in (
+                (say("with the plan"), paused.levels),
+                ("without it", found.without),
+            )
         ),
         chances=(
             Chance(
-                f"falls by more than {limit} in a day",
+                say("falls by more than {limit} in a day", limit=limit),
                 float(np.mean(paused.falls > ask.limits.per_day)),
             ),
         ),
@@ -55,11 +59,15 @@ def lowered(start: Start, found: Correction, paused: Pause) -> Plan:
         ),
         reasons=(
             Reason(
-                f"Nothing needs taking out: what is used brings it down, held to {limit} a day "
-                f"({ask.limits.origin('per_day')}).",
+                say(
+                    "Nothing needs taking out: what is used brings it down, held to "
+                    "{limit} a day ({origin}).",
+                    limit=limit,
+                    origin=ask.limits.origin("per_day"),
+                ),
             ),
         ),
-        stops=("a test reads at the target earlier: set the pump back then.",),
+        stops=(say("a test reads at the target earlier: set the pump back then."),),
     )
 
 
@@ -73,18 +81,35 @@ def _headline(start: Start, found: Correction, paused: Pause) -> str:
     now = with_range_text(ask.quantity, middle_of(found.without[0]), start.units)
     target = quantity_text(ask.quantity, ask.target, start.units)
     if paused.days is None:
-        return (
-            f"{ask.quantity.capitalize()} is about {now}, over the {target} wanted. Even without "
-            f"the {part.name} it takes longer than {MOST_DAYS} days: a water change may help "
-            f"(brinebook plan change {ask.quantity})."
+        return say(
+            "{quantity} is about {now}, over the {target} wanted. Even without the "
+            "{part} it takes longer than {most_days} days: a water change may help "
+            "(brinebook plan change {ask_quantity}).",
+            quantity=ask.quantity.capitalize(),
+            now=now,
+            target=target,
+            part=part.name,
+            most_days=MOST_DAYS,
+            ask_quantity=ask.quantity,
         )
     how = (
-        f"Stop the {part.name}"
+        say("Stop the {part}", part=part.name)
         if paused.setting <= 0.0
-        else f"Set the {part.name} to {amount_text(paused.setting, part.unit)} a day"
+        else say(
+            "Set the {part} to {setting} a day",
+            part=part.name,
+            setting=amount_text(paused.setting, part.unit),
+        )
     )
-    days = "a day" if paused.days == 1 else f"{paused.days} days"
-    return f"{how} for {days}: {ask.quantity} comes down from about {now} to about {target}."
+    days = "a day" if paused.days == 1 else say("{days} days", days=paused.days)
+    return say(
+        "{how} for {days}: {quantity} comes down from about {now} to about {target}.",
+        how=how,
+        days=days,
+        quantity=ask.quantity,
+        now=now,
+        target=target,
+    )
 
 
 def _steps(start: Start, found: Correction, paused: Pause) -> tuple[Step, ...]:
@@ -105,15 +130,35 @@ def _steps(start: Start, found: Correction, paused: Pause) -> tuple[Step, ...]:
             f"{part.unit}/day", text, detail,
         )  # fmt: skip
 
-    first = f"set the {part.name} from {now} to {plain_text(low)} {part.unit} a day."
+    first = say(
+        "set the {part} from {now} to {low} {unit} a day.",
+        part=part.name,
+        now=now,
+        low=plain_text(low),
+        unit=part.unit,
+    )
     return (
         setting(0, low, first),
         Step(
-            back - timedelta(hours=2), back + timedelta(days=1), "test", found.ask.quantity, "", "",
-            f"test {found.ask.quantity}: about {shown} is expected.", expects=expects,
+            back - timedelta(hours=2),
+            back + timedelta(days=1),
+            "test",
+            found.ask.quantity,
+            "",
+            "",
+            say(
+                "test {quantity}: about {shown} is expected.",
+                quantity=found.ask.quantity,
+                shown=shown,
+            ),
+            expects=expects,
         ),
-        setting(days, paused.pump.setting, f"set the {part.name} back to {now} a day."),
-    )  # fmt: skip
+        setting(
+            days,
+            paused.pump.setting,
+            say("set the {part} back to {now} a day.", part=part.name, now=now),
+        ),
+    )
 
 
 def _points(start: Start, levels: object, last: int) -> tuple[CoursePoint, ...]:

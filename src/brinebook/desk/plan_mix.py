@@ -12,6 +12,7 @@ from brinebook.plan import Figure, Plan, Reason
 from brinebook.planning.cautions import cautions
 from brinebook.planning.mixing import MOISTURE, hours_to_warm, salt_grams
 from brinebook.report.numbers import plain_text
+from brinebook.texts import say
 from brinebook.units import convert_amount
 
 _ROOM = 25.0
@@ -48,7 +49,12 @@ def mix_plan(batch: Batch) -> Plan:
     figures = [
         Figure("litres", litres, "L"),
         Figure("salt_dry", dry, "g"),
-        Figure("salt", dry * moisture, "g", origin=f"{moisture:g} g of the bag's for a dry gram"),
+        Figure(
+            "salt",
+            dry * moisture,
+            "g",
+            origin=say("{moisture:g} g of the bag's for a dry gram", moisture=moisture),
+        ),
         Figure("temperature", celsius, "C"),
     ]
     hours = _hours(batch, litres, target, celsius)
@@ -63,9 +69,11 @@ def mix_plan(batch: Batch) -> Plan:
         figures=tuple(figures),
         reasons=(
             Reason(
-                "Salt is what the finished water holds of it more than the old: salinity times "
-                "density, at the water's temperature.",
-                equation="g = L × (ρ(S2) S2 − ρ(S1) S1) × 35.165/35 × moisture",
+                say(
+                    "Salt is what the finished water holds of it more than the old: "
+                    "salinity times density, at the water's temperature."
+                ),
+                equation=say("g = L × (ρ(S2) S2 − ρ(S1) S1) × 35.165/35 × moisture"),
                 sources=("millero2008", "ioc2010"),
             ),
         ),
@@ -77,16 +85,27 @@ def mix_plan(batch: Batch) -> Plan:
 def _headline(litres: float, before: float, target: float, grams: float) -> str:
     water = amount_text(litres, "L")
     if grams < 0.0:
-        return (
-            f"{water} at {plain_text(before)} PSU holds too much salt already for "
-            f"{plain_text(target)}: thin it with fresh water."
+        return say(
+            "{water} at {before} PSU holds too much salt already for {target}: thin "
+            "it with fresh water.",
+            water=water,
+            before=plain_text(before),
+            target=plain_text(target),
         )
     if before > 0.0:
-        return (
-            f"{amount_text(grams, 'g', digits=4)} of salt bring {water} from {plain_text(before)} "
-            f"to {plain_text(target)} PSU."
+        return say(
+            "{grams} of salt bring {water} from {before} to {target} PSU.",
+            grams=amount_text(grams, "g", digits=4),
+            water=water,
+            before=plain_text(before),
+            target=plain_text(target),
         )
-    return f"{amount_text(grams, 'g', digits=4)} of salt make {water} of {plain_text(target)} PSU."
+    return say(
+        "{grams} of salt make {water} of {target} PSU.",
+        grams=amount_text(grams, "g", digits=4),
+        water=water,
+        target=plain_text(target),
+    )
 
 
 def _hours(batch: Batch, litres: float, salinity: float, celsius: float) -> float | None:
@@ -110,13 +129,24 @@ def _notes(grams: float, hours: float | None, batch: Batch) -> list[str]:
     notes = []
     if grams > 0.0:
         notes.append(
-            f"Put in {amount_text(_FIRST * grams, 'g')} first, let it clear, read the salinity, "
-            "and bring the rest by what it reads: an open bag draws water from the air."
+            say(
+                "Put in {first} first, let it clear, read the salinity, and bring "
+                "the rest by what it reads: an open bag draws water from the air.",
+                first=amount_text(_FIRST * grams, "g"),
+            )
         )
     if hours is not None:
         if math.isinf(hours):
-            notes.append("That heater never gets it so warm in such a room.")
+            notes.append(say("That heater never gets it so warm in such a room."))
         else:
-            lost = "" if batch.loss else ", with nothing lost to the room (longer without a lid)"
-            notes.append(f"Warming it takes about {plain_text(round(hours, 1))} hours{lost}.")
+            lost = (
+                "" if batch.loss else say(", with nothing lost to the room (longer without a lid)")
+            )
+            notes.append(
+                say(
+                    "Warming it takes about {hours} hours{lost}.",
+                    hours=plain_text(round(hours, 1)),
+                    lost=lost,
+                )
+            )
     return notes

@@ -14,6 +14,7 @@ from brinebook.desk.typed import read_quantity
 from brinebook.errors import UsageProblem
 from brinebook.measure import Measure
 from brinebook.system import System
+from brinebook.texts import Spoken, say
 from brinebook.timeline import Fact
 from brinebook.units import convert_amount, find_quantity, parse_amount
 from brinebook.water.atoms import molar_mass
@@ -42,12 +43,14 @@ USUAL: Mapping[str, float] = {
     "salinity": 35.0,
     "temperature": 25.0,
 }
-_SAID_OF = {
-    "alkalinity": "8 dKH",
-    "calcium": "natural sea water's 422 mg/L",
-    "salinity": "35 PSU",
-    "temperature": "25 °C",
-}
+_SAID_OF = Spoken(
+    {
+        "alkalinity": "8 dKH",
+        "calcium": "natural sea water's 422 mg/L",
+        "salinity": "35 PSU",
+        "temperature": "25 °C",
+    }
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +159,8 @@ class VolumeImpossible(UsageProblem):
 
     def __init__(self, text: str) -> None:
         super().__init__(
-            f"{text} can't be the net volume of a system.", "Give litres above 0: --volume 300L."
+            say("{text} can't be the net volume of a system.", text=text),
+            say("Give litres above 0: --volume 300L."),
         )
 
 
@@ -168,7 +172,7 @@ def litres_of(text: str) -> float:
 
 def litres_a_day(text: str) -> float:
     """A typed volume a day in litres; raises what the readers of amounts raise."""
-    amount = parse_amount(text, dimension="volume a day", decimal_comma=True)
+    amount = parse_amount(text, dimension=say("volume a day"), decimal_comma=True)
     return convert_amount(amount.value, amount.unit, "L/day")
 
 
@@ -314,7 +318,11 @@ def _assume(levels: dict[str, Measure], assumed: dict[str, str]) -> None:
     for name, value in USUAL.items():
         if name not in levels:
             levels[name] = Measure(value, 0.0, "")
-            assumed[name] = f"Nobody said what {name} is: {_SAID_OF[name]} was taken."
+            assumed[name] = say(
+                "Nobody said what {name} is: {said_of} was taken.",
+                name=name,
+                said_of=_SAID_OF[name],
+            )
 
 
 def _air(said: Said, levels: Mapping[str, Measure], assumed: dict[str, str]) -> tuple[float, float]:
@@ -332,7 +340,10 @@ def _air(said: Said, levels: Mapping[str, Measure], assumed: dict[str, str]) -> 
         room = water
     if room is None or water is None:
         room = water = ROOM_CO2
-        assumed["ph"] = f"Nobody measured the room's CO2 or the pH: {ROOM_CO2:.0f} ppm was taken."
+        assumed["ph"] = say(
+            "Nobody measured the room's CO2 or the pH: {room_co2:.0f} ppm was taken.",
+            room_co2=ROOM_CO2,
+        )
     return water, room
 
 

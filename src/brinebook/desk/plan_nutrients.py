@@ -24,6 +24,7 @@ from brinebook.planning.nutrients import (
 )
 from brinebook.planning.spread import Floats, told
 from brinebook.report.numbers import chance_text, plain_text
+from brinebook.texts import say
 
 #: A rest told more widely than this, in % of what food brings, isn't told at all.
 _TOO_WIDE = 120.0
@@ -40,7 +41,9 @@ def nutrients_plan(now: WaterNow, story: Story, *, about: str | None = None) -> 
     nutrients = story.nutrients
     old = tuple(name for name in nutrients if now.too_old(name) is not None)
     if old:
-        return test_first(now, "nutrients", old, "a lever pulled on an old test may pull wrongly")
+        return test_first(
+            now, "nutrients", old, say("a lever pulled on an old test may pull wrongly")
+        )
     wanted = about or _asks(nutrients)
     options = [] if wanted is None else options_for(now, story, wanted, _goal(now, story, wanted))
     best = options[0] if options and _needs(nutrients, wanted) else None
@@ -107,26 +110,46 @@ def _headline(now: WaterNow, story: Story, wanted: str | None, best: Option | No
         level = now.text(wanted, told(story.nutrients[wanted].now, "mg/L"))
         low = gone > _GONE_CALLS
         state = (
-            f"{wanted.capitalize()} stands at {level} and is as good as gone within four weeks "
-            f"with a chance of {chance_text(gone)}: too little is as bad as too much."
+            say(
+                "{wanted} stands at {level} and is as good as gone within four weeks "
+                "with a chance of {gone}: too little is as bad as too much.",
+                wanted=wanted.capitalize(),
+                level=level,
+                gone=chance_text(gone),
+            )
             if low
-            else f"{wanted.capitalize()} stands at {level}, and in four weeks it is over your band "
-            f"with a chance of {chance_text(over)}."
+            else say(
+                "{wanted} stands at {level}, and in four weeks it is over your band "
+                "with a chance of {over}.",
+                wanted=wanted.capitalize(),
+                level=level,
+                over=chance_text(over),
+            )
         )
         if not best.pulled.reaches:
-            return (
-                f"{state} No lever alone brings it there in that time; begin with this. {best.says}"
+            return say(
+                "{state} No lever alone brings it there in that time; begin with this. {says}",
+                state=state,
+                says=best.says,
             )
         return f"{state} {best.says}"
     parts = []
     for name, each in story.nutrients.items():
         level = now.text(name, told(each.now, "mg/L"))
         stays = chance_in_band(each, course_of(each, 7 * WEEKS)[-1])
-        parts.append(f"{name} {level}, in your band in four weeks with a chance of "
-                     f"{chance_text(stays)}")  # fmt: skip
-    levels = f"Nothing to do about nutrients: {'; '.join(parts)}." if parts else ""
+        parts.append(
+            say(
+                "{name} {level}, in your band in four weeks with a chance of {stays}",
+                name=name,
+                level=level,
+                stays=chance_text(stays),
+            )
+        )
+    levels = say("Nothing to do about nutrients: {parts}.", parts="; ".join(parts)) if parts else ""
     if not story.budgets:
-        return levels or "The book holds no food, and none was said, so there is nothing to reckon."
+        return levels or say(
+            "The book holds no food, and none was said, so there is nothing to reckon."
+        )
     return f"{levels} {_food_sentence(now, story)}".strip()
 
 
@@ -137,17 +160,19 @@ def _food_sentence(now: WaterNow, story: Story) -> str:
     phosphate = told(
         story.budgets["phosphorus"].to_water * LEVELS["phosphorus"][1] / litres, "mg/L"
     )
-    return (
-        f"Food ({amount_text(story.grams_a_day, 'g')} a day) brings the water what would be "
-        f"{now.text('nitrate', nitrate, difference=True)} of nitrate and "
-        f"{now.text('phosphate', phosphate, difference=True)} of phosphate a day."
+    return say(
+        "Food ({grams_a_day} a day) brings the water what would be {text} of nitrate "
+        "and {now_text} of phosphate a day.",
+        grams_a_day=amount_text(story.grams_a_day, "g"),
+        text=now.text("nitrate", nitrate, difference=True),
+        now_text=now.text("phosphate", phosphate, difference=True),
     )
 
 
 def _courses(now: WaterNow, story: Story, best: Option | None) -> tuple[Course, ...]:
     found = []
     for name, each in story.nutrients.items():
-        found.append(_course(now, each, name, "as it is", None))
+        found.append(_course(now, each, name, say("as it is"), None))
         if best is not None:
             found.append(_course(now, each, name, best.name, best))
     return tuple(found)
@@ -170,11 +195,15 @@ def _chances(nutrients: dict[str, Nutrient], best: Option | None) -> tuple[Chanc
     found = []
     for name, each in nutrients.items():
         gone, over = _risk(each)
-        found.append(Chance(f"runs out of {name} within four weeks as it is", gone))
-        found.append(Chance(f"is over the band of {name} in four weeks as it is", over))
+        found.append(Chance(say("runs out of {name} within four weeks as it is", name=name), gone))
+        found.append(
+            Chance(say("is over the band of {name} in four weeks as it is", name=name), over)
+        )
         if best is not None:
             risk = best.pulled.gone.get(name, gone)
-            found.append(Chance(f"runs out of {name} within four weeks if you do this", risk))
+            found.append(
+                Chance(say("runs out of {name} within four weeks if you do this", name=name), risk)
+            )
     return tuple(found)
 
 
@@ -214,7 +243,9 @@ def _level_figures(story: Story) -> list[Figure]:
         found += [
             _figure(f"{name}_now", each.now, "mg/L", "estimated"),
             _figure(f"{name}_in_four_weeks", course_of(each, 7 * WEEKS)[-1], "mg/L"),
-            Figure(f"{name}_gone_below", each.gone, "mg/L", origin="common practice, no source"),
+            Figure(
+                f"{name}_gone_below", each.gone, "mg/L", origin=say("common practice, no source")
+            ),
         ]
     return found
 
@@ -232,20 +263,22 @@ def _reasons(story: Story, options: list[Option]) -> tuple[Reason, ...]:
 def _way_of(element: str, budget: Budget, story: Story) -> Reason:
     parts = {"cut algae": budget.algae, "water changes": budget.changes, "media": budget.media}
     known = ", ".join(
-        f"{_percent(part, budget)} to {name}"
+        say("{part} to {name}", part=_percent(part, budget), name=name)
         for name, part in parts.items()
         if abs(float(np.median(part))) > 0.02 * float(np.median(budget.to_water))
     )
     return Reason(
-        f"Of the {element} that food brings to the water, "
-        + (f"{known}. " if known else "no known part leaves. ")
+        say("Of the {element} that food brings to the water, ", element=element)
+        + (f"{known}. " if known else say("no known part leaves. "))
         + _rest_of(element, budget),
         inputs=(
-            _figure("fed", budget.fed, "mg/day", "written down" if story.from_book else "said"),
+            _figure(
+                "fed", budget.fed, "mg/day", say("written down") if story.from_book else "said"
+            ),
             _figure("kept_by_animals", budget.kept, "mg/day"),
             _figure("rising_in_water", budget.rises, "mg/day", "estimated"),
         ),
-        equation="fed × (1 − kept) = algae + media + changes + rise + rest",
+        equation=say("fed × (1 − kept) = algae + media + changes + rise + rest"),
         sources=("summerfelt2007", "bjornsater1990")
         if element == "nitrogen"
         else ("summerfelt2007", "bjornsater1990", "golterman1995"),
@@ -256,19 +289,30 @@ def _rest_of(element: str, budget: Budget) -> str:
     """What is left over in words: where it may go, or that it can't be told."""
     level = LEVELS[element][0]
     rest = told(100.0 * budget.rest / np.maximum(budget.to_water, 1e-9), "%")
-    other = "bacteria (denitrification), the skimmer" if element == "nitrogen" else "the skimmer"
-    unseen = f"{other}, sand and rock, growing animals"
+    other = (
+        say("bacteria (denitrification), the skimmer")
+        if element == "nitrogen"
+        else say("the skimmer")
+    )
+    unseen = say("{other}, sand and rock, growing animals", other=other)
     if rest.high - rest.low > _TOO_WIDE:
-        return (
-            f"How much goes where nothing measures it ({unseen}) can't be told yet: whether "
-            f"{level} rises or falls isn't known well enough. Two good tests, two weeks apart, "
-            "help most."
+        return say(
+            "How much goes where nothing measures it ({unseen}) can't be told yet: "
+            "whether {level} rises or falls isn't known well enough. Two good tests, "
+            "two weeks apart, help most.",
+            unseen=unseen,
+            level=level,
         )
     if rest.value >= 0.0:
-        return f"The other {_range(rest)} % go where nothing measures them: {unseen}."
-    return (
-        f"That is more than food brings ({_range(rest)} % are missing): rock or dirt gives, or "
-        "food isn't all written down."
+        return say(
+            "The other {rest} % go where nothing measures them: {unseen}.",
+            rest=_range(rest),
+            unseen=unseen,
+        )
+    return say(
+        "That is more than food brings ({rest} % are missing): rock or dirt gives, "
+        "or food isn't all written down.",
+        rest=_range(rest),
     )
 
 
@@ -279,12 +323,19 @@ def _percent(part: Floats, budget: Budget) -> str:
 
 def _range(measure: Measure) -> str:
     low, high = (round(each) for each in (measure.low, measure.high))
-    return plain_text(low) if low == high else f"{plain_text(low)} to {plain_text(high)}"
+    return (
+        plain_text(low)
+        if low == high
+        else say("{low} to {high}", low=plain_text(low), high=plain_text(high))
+    )
 
 
 def _stops(nutrients: dict[str, Nutrient]) -> tuple[str, ...]:
-    lows = " or ".join(f"{name} under {each.gone:g} mg/L" for name, each in nutrients.items())
-    return (f"a test shows {lows}: leave it, whatever the other does.",)
+    lows = say(" or ").join(
+        say("{name} under {gone:g} mg/L", name=name, gone=each.gone)
+        for name, each in nutrients.items()
+    )
+    return (say("a test shows {lows}: leave it, whatever the other does.", lows=lows),)
 
 
 def _caution_ids(best: Option | None) -> tuple[str, ...]:
@@ -303,17 +354,29 @@ def _notes(now: WaterNow, story: Story) -> tuple[str, ...]:
     for name, each in story.nutrients.items():
         if name not in now.system.bands:
             band = band_text(name, each.band, now.units)
-            found.append(f"You set no band for {name}: {band} was taken (common practice).")
+            found.append(
+                say(
+                    "You set no band for {name}: {band} was taken (common practice).",
+                    name=name,
+                    band=band,
+                )
+            )
     if story.budgets and story.guessed:
         found.append(
-            "What the food holds is a wide guess: give its label (--protein, --phosphorus), or "
-            "write n= and p= with what you feed."
+            say(
+                "What the food holds is a wide guess: give its label (--protein, "
+                "--phosphorus), or write n= and p= with what you feed."
+            )
         )
     if "phosphate" in story.nutrients and _risk(story.nutrients["phosphate"])[1] > _OUT_CALLS:
-        found.append("“brinebook plan ferric” says how much ferric media would do for phosphate.")
+        found.append(
+            say("“brinebook plan ferric” says how much ferric media would do for phosphate.")
+        )
     if "phosphate" in story.nutrients and "nitrate" in story.nutrients:
         found.append(
-            "Corals short of phosphate beside plenty of nitrate bleached sooner in an experiment: "
-            "a zero of either is no goal."
+            say(
+                "Corals short of phosphate beside plenty of nitrate bleached sooner "
+                "in an experiment: a zero of either is no goal."
+            )
         )
     return tuple(found)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from brinebook.desk.nutrient_story import Story
 from brinebook.errors import UsageProblem
+from brinebook.texts import say
 from brinebook.units import convert_amount, find_quantity, parse_amount
 
 
@@ -13,16 +14,19 @@ class NutrientUnknown(UsageProblem):
     code = "E-NUTRIENT"
 
     def __init__(self, name: str, known: tuple[str, ...]) -> None:
-        listed = " and ".join(known) or "none is known here"
+        listed = say(" and ").join(known) or say("none is known here")
         super().__init__(
-            f"There are no levers of {name} to tell.",
-            f"It is asked of nitrate and phosphate, where they were tested ({listed}).",
+            say("There are no levers of {name} to tell.", name=name),
+            say(
+                "It is asked of nitrate and phosphate, where they were tested ({listed}).",
+                listed=listed,
+            ),
         )
 
 
 def read_food(text: str) -> float:
     """Grams of food a day; raises what the readers of amounts raise."""
-    amount = parse_amount(text, dimension="mass a day", decimal_comma=True)
+    amount = parse_amount(text, dimension=say("mass a day"), decimal_comma=True)
     return convert_amount(amount.value, amount.unit, "g/day")
 
 

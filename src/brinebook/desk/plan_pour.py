@@ -12,6 +12,7 @@ from brinebook.plan import Figure
 from brinebook.planning.substances import Substance, find_substance, of_additive, of_salt
 from brinebook.report.numbers import plain_text
 from brinebook.system import Additive
+from brinebook.texts import say
 from brinebook.units import (
     QUANTITIES,
     Amount,
@@ -56,7 +57,11 @@ class Poured:
     @property
     def text(self) -> str:
         """“420 mL of carbonate solution”."""
-        return f"{amount_text(self.amount.value, self.amount.unit)} of {self.name}"
+        return say(
+            "{amount} of {self_}",
+            amount=amount_text(self.amount.value, self.amount.unit),
+            self_=self.name,
+        )
 
 
 def poured(now: WaterNow, what: str, amount: str, *, strength: str | None = None) -> Poured:
@@ -70,14 +75,23 @@ def poured(now: WaterNow, what: str, amount: str, *, strength: str | None = None
     if read.dimension == "mass" and substance.unit == "mL" and substance.salt is not None:
         substance = of_salt(substance.salt)
     if read.dimension != ("volume" if substance.unit == "mL" else "mass"):
-        wanted = "millilitres" if substance.unit == "mL" else "grams (or say its --strength)"
+        wanted = (
+            say("millilitres") if substance.unit == "mL" else say("grams (or say its --strength)")
+        )
         raise PourUnreadable(
-            f"{plain_text(read.value)} {read.unit} of {substance.name} can't be weighed up.",
-            f"Give it in {wanted}.",
+            say(
+                "{read} {unit} of {substance} can't be weighed up.",
+                read=plain_text(read.value),
+                unit=read.unit,
+                substance=substance.name,
+            ),
+            say("Give it in {wanted}.", wanted=wanted),
         )
     units = convert_amount(read.value, read.unit, substance.unit)
     if units <= 0.0:
-        raise PourUnreadable(f"{amount} is no amount.", "Give more than nothing.")
+        raise PourUnreadable(
+            say("{amount} is no amount.", amount=amount), say("Give more than nothing.")
+        )
     return Poured(
         substance,
         read,
@@ -90,7 +104,9 @@ def _substance(now: WaterNow, what: str, strength: str | None) -> Substance:
     if strength is None:
         return find_substance(what, now.system)
     formula = find_salt(what).formula
-    found = of_additive(Additive(f"{formula} solution", formula, grams_per_litre(strength)))
+    found = of_additive(
+        Additive(say("{formula} solution", formula=formula), formula, grams_per_litre(strength))
+    )
     assert found is not None  # it has a recipe
     return found
 
@@ -104,7 +120,9 @@ def grams_per_litre(text: str) -> float:
     """A strength such as “80 g/L”; raises PourUnreadable."""
     number, unit = split_amount(text)
     if unit.replace(" ", "").lower() != "g/l":
-        raise PourUnreadable(f"“{text}” is no strength.", "Write grams in a litre: “80 g/L”.")
+        raise PourUnreadable(
+            say("“{text}” is no strength.", text=text), say("Write grams in a litre: “80 g/L”.")
+        )
     return parse_number(number, decimal_comma=True)
 
 
@@ -134,7 +152,7 @@ def ph_figures(
         )
     except (InputsImpossible, InputNotPositive) as problem:
         raise PourUnreadable(
-            "That much in that little water is beyond what the constants of sea water tell.",
+            say("That much in that little water is beyond what the constants of sea water tell."),
             problem.message,
         ) from None
     return tuple(

@@ -16,6 +16,7 @@ from brinebook.plan import Figure, Plan, Reason
 from brinebook.planning.cautions import cautions
 from brinebook.planning.reactor import Reactor, ph_under_excess, reactor
 from brinebook.report.numbers import plain_text
+from brinebook.texts import say
 from brinebook.units import convert_amount
 
 
@@ -102,14 +103,21 @@ def _worded(
     brings = quantity_text("alkalinity", found.brings, start.units, difference=True)
     used = quantity_text("alkalinity", demand, start.units, difference=True)
     millilitres = found.flow_needed * 1000.0 / 60.0
-    headline = (
-        f"For the {used} that is used a day, let {plain_text(float(f'{found.flow_needed:.3g}'))} "
-        f"L/h of it drip ({plain_text(float(f'{millilitres:.3g}'))} mL/min)."
+    headline = say(
+        "For the {used} that is used a day, let {flow_needed} L/h of it drip "
+        "({millilitres} mL/min).",
+        used=used,
+        flow_needed=plain_text(float(f"{found.flow_needed:.3g}")),
+        millilitres=plain_text(float(f"{millilitres:.3g}")),
     )
     if drip.flow is not None:
-        headline = (
-            f"At {plain_text(float(f'{found.flow:.3g}'))} L/h it brings {brings} a day; {used} is "
-            f"used, which takes {plain_text(float(f'{found.flow_needed:.3g}'))} L/h."
+        headline = say(
+            "At {flow} L/h it brings {brings} a day; {used} is used, which takes "
+            "{flow_needed} L/h.",
+            flow=plain_text(float(f"{found.flow:.3g}")),
+            brings=brings,
+            used=used,
+            flow_needed=plain_text(float(f"{found.flow_needed:.3g}")),
         )
     return Plan(
         kind="reactor",
@@ -120,13 +128,18 @@ def _worded(
         figures=tuple(_figures(found, drip, lowered)),
         reasons=(
             Reason(
-                "It brings what the effluent holds above the tank's water, times the drip.",
-                equation="meq/L a day = (effluent − tank) × L/h × 24 ÷ volume; one CO2 for two meq",
+                say("It brings what the effluent holds above the tank's water, times the drip."),
+                equation=say(
+                    "meq/L a day = (effluent − tank) × L/h × 24 ÷ volume; one CO2 for two meq"
+                ),
                 sources=("prohaska2022",),
             ),
         ),
         stops=(
-            "bubbles gather in the reactor or its effluent is sour (under pH 6.2): too much CO2.",
+            say(
+                "bubbles gather in the reactor or its effluent is sour (under pH "
+                "6.2): too much CO2."
+            ),
         ),
         cautions=cautions("co2_bottle"),
         notes=tuple(
@@ -165,24 +178,32 @@ def _bottle_days(found: Reactor, drip: Drip) -> float | None:
 
 def _notes(found: Reactor, drip: Drip, lowered: tuple[float, float] | None) -> list[str]:
     notes = [
-        f"Dissolving {amount_text(found.media, 'g')} of chalk a day takes at least "
-        f"{amount_text(found.carbon_dioxide, 'g')} of CO2."
+        say(
+            "Dissolving {media} of chalk a day takes at least {carbon_dioxide} of CO2.",
+            media=amount_text(found.media, "g"),
+            carbon_dioxide=amount_text(found.carbon_dioxide, "g"),
+        )
     ]
     if found.carbon_dioxide_all is not None:
         notes.append(
-            f"With what the effluent carries besides it is about "
-            f"{amount_text(found.carbon_dioxide_all, 'g')} a day."
+            say(
+                "With what the effluent carries besides it is about {carbon_dioxide_all} a day.",
+                carbon_dioxide_all=amount_text(found.carbon_dioxide_all, "g"),
+            )
         )
     else:
-        notes.append("Give the effluent's pH (--effluent-ph) for what goes to waste besides.")
+        notes.append(say("Give the effluent's pH (--effluent-ph) for what goes to waste besides."))
     days = _bottle_days(found, drip)
     if days is not None:
-        notes.append(f"The bottle lasts about {plain_text(round(days))} days.")
+        notes.append(say("The bottle lasts about {days} days.", days=plain_text(round(days))))
     if lowered is not None:
         notes.append(
-            f"What is left over of the CO2 holds the tank's pH at about "
-            f"{plain_text(round(lowered[1], 2))} instead of {plain_text(round(lowered[0], 2))}, as "
-            "a mean of the day and by itself."
+            say(
+                "What is left over of the CO2 holds the tank's pH at about {lowered} "
+                "instead of {lowered_2}, as a mean of the day and by itself.",
+                lowered=plain_text(round(lowered[1], 2)),
+                lowered_2=plain_text(round(lowered[0], 2)),
+            )
         )
-    notes.append("Use what a test of the drip says, not of the tank.")
+    notes.append(say("Use what a test of the drip says, not of the tank."))
     return notes

@@ -28,6 +28,7 @@ from brinebook.planning.residue import (
 from brinebook.planning.substances import Substance, of_additive, of_salt
 from brinebook.report.numbers import plain_text
 from brinebook.system import Additive
+from brinebook.texts import say
 
 #: A salinity that nobody minds: common practice, no source.
 _RISE = 1.0
@@ -69,7 +70,7 @@ def residue_plan(
 
 def _pair(strength: str) -> tuple[Substance, Substance]:
     value, _ = number_and_unit(strength)
-    carbonate = of_additive(Additive("bicarbonate solution", "NaHCO3", value))
+    carbonate = of_additive(Additive(say("bicarbonate solution"), "NaHCO3", value))
     assert carbonate is not None
     return carbonate, of_salt("CaCl2.2H2O")
 
@@ -104,10 +105,13 @@ def _worded(
 ) -> Plan:
     years = amount_text(found.grams_a_day * YEAR, "g")
     climbs = plain_text(float(f"{found.salinity:.3g}"))
-    headline = (
-        f"A year of it leaves {years} of salt behind, {climbs} PSU if nothing leaves; held at its "
-        f"salinity with fresh water, the other ions would be thinned by "
-        f"{plain_text(round(100 * found.diluted, 1))} % in a year."
+    headline = say(
+        "A year of it leaves {years} of salt behind, {climbs} PSU if nothing leaves; "
+        "held at its salinity with fresh water, the other ions would be thinned by "
+        "{diluted} % in a year.",
+        years=years,
+        climbs=climbs,
+        diluted=plain_text(round(100 * found.diluted, 1)),
     )
     return Plan(
         kind="residue",
@@ -118,10 +122,12 @@ def _worded(
         figures=tuple(_figures(found, litres, habit)),
         reasons=(
             Reason(
-                "What chalk doesn't take stays: sodium and chloride of the pair, sulfate of Epsom "
-                "salt.",
+                say(
+                    "What chalk doesn't take stays: sodium and chloride of the pair, "
+                    "sulfate of Epsom salt."
+                ),
                 tuple(Figure(part.name, units, f"{part.unit}/day") for part, units in parts),
-                "NaHCO3 and CaCl2 become CaCO3 and two NaCl; grams a year ÷ volume ÷ density",
+                say("NaHCO3 and CaCl2 become CaCO3 and two NaCl; grams a year ÷ volume ÷ density"),
                 ("prohaska2022", "millero2008"),
             ),
         ),
@@ -159,22 +165,33 @@ def _notes(found: Residue, litres: float, habit: Habit | None) -> list[str]:
     notes = []
     if found.steady is not None and habit is not None:
         notes.append(
-            f"With {share_text(habit.share)} changed every "
-            f"{plain_text(float(f'{habit.every:.2g}'))} days it settles at "
-            f"{plain_text(float(f'{found.steady:.2g}'))} g/L more just before a change."
+            say(
+                "With {share} changed every {every} days it settles at {steady} g/L "
+                "more just before a change.",
+                share=share_text(habit.share),
+                every=plain_text(float(f"{habit.every:.2g}")),
+                steady=plain_text(float(f"{found.steady:.2g}")),
+            )
         )
     share = share_that_undoes(found, litres=litres, every=7.0, rise=_RISE)
     if share <= 1.0:
         notes.append(
-            f"To keep it under {_RISE:g} PSU, change {share_text(share)} "
-            f"({amount_text(share * litres, 'L')}) a week."
+            say(
+                "To keep it under {rise:g} PSU, change {share} ({share_2}) a week.",
+                rise=_RISE,
+                share=share_text(share),
+                share_2=amount_text(share * litres, "L"),
+            )
         )
     told = "; ".join(
         f"{ion} {plain_text(round(100 * ratio))} %"
         for ion, (_, ratio) in ratios_after(found).items()
     )
     notes.append(
-        f"Against natural seawater after a year without changes, salinity held by fresh water: "
-        f"{told}. Test magnesium and potassium now and then."
+        say(
+            "Against natural seawater after a year without changes, salinity held by "
+            "fresh water: {told}. Test magnesium and potassium now and then.",
+            told=told,
+        )
     )
     return notes

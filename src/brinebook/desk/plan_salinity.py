@@ -30,6 +30,7 @@ from brinebook.planning.mixing import (
     salt_grams,
 )
 from brinebook.report.numbers import plain_text
+from brinebook.texts import say
 
 _NEAR = 0.2
 _SHARE = 0.1
@@ -69,7 +70,7 @@ def _worded(start: Start, target: float) -> Plan:
     wanted = quantity_text("salinity", target, start.units)
     figures = _figures(start, now.value, target, litres)
     if abs(now.value - target) <= (_NEAR if not start.stated else 1e-9):
-        return _plain(start, f"Nothing to do: salinity is about {shown}.", figures)
+        return _plain(start, say("Nothing to do: salinity is about {shown}.", shown=shown), figures)
     if target > now.value:
         return _raised(start, shown, wanted, target, figures)
     return _lowered(start, shown, wanted, target, figures)
@@ -80,9 +81,13 @@ def _figures(start: Start, now: float, target: float, litres: float) -> list[Fig
         Figure("now", now, "PSU"),
         Figure("target", target, "PSU"),
         Figure("volume", litres, "L"),
-        Figure("one_change_salinity", mixing_salinity(now, target, share=_SHARE), "PSU",
-               origin="for one change of 10 %"),
-    ]  # fmt: skip
+        Figure(
+            "one_change_salinity",
+            mixing_salinity(now, target, share=_SHARE),
+            "PSU",
+            origin=say("for one change of 10 %"),
+        ),
+    ]
     flow = _evaporation(start)
     if target > now:
         at = start.conditions.temperature
@@ -110,18 +115,31 @@ def _raised(start: Start, shown: str, wanted: str, target: float, figures: list[
     flow = _evaporation(start)
     absurd = mixing_salinity(now, target, share=_SHARE)
     why = (
-        f"One change of 10 % would need water of {plain_text(round(absurd))} PSU."
+        say(
+            "One change of 10 % would need water of {absurd} PSU.", absurd=plain_text(round(absurd))
+        )
         if absurd > _STRONGEST
-        else f"One change of 10 % at {plain_text(round(absurd, 1))} PSU would do it too."
+        else say(
+            "One change of 10 % at {absurd} PSU would do it too.",
+            absurd=plain_text(round(absurd, 1)),
+        )
     )
     if not flow:
         return Plan(
-            kind="salinity", about=("salinity",), at=start.at, verdict="cannot",
-            headline=f"Salinity is about {shown} and {wanted} is wanted: top off with salt water "
-            "instead of fresh until it is there. How long that takes isn't known, for nobody says "
-            "what evaporates (--evaporation).",
-            figures=tuple(figures), notes=(why,),
-        )  # fmt: skip
+            kind="salinity",
+            about=("salinity",),
+            at=start.at,
+            verdict="cannot",
+            headline=say(
+                "Salinity is about {shown} and {wanted} is wanted: top off with salt "
+                "water instead of fresh until it is there. How long that takes isn't "
+                "known, for nobody says what evaporates (--evaporation).",
+                shown=shown,
+                wanted=wanted,
+            ),
+            figures=tuple(figures),
+            notes=(why,),
+        )
     days = days_of_salt_top_off(now, target, litres=litres, flow=flow, salinity=35.0)
     slow = (target - now) / days
     strength = 35.0 if slow <= per_day else 35.0 * per_day / slow
@@ -134,12 +152,18 @@ def _raised(start: Start, shown: str, wanted: str, target: float, figures: list[
         about=("salinity",),
         at=start.at,
         verdict="do",
-        headline=f"Top off with salt water of {plain_text(round(strength, 1))} PSU for about "
-        f"{plain_text(round(days, 1))} days: salinity goes from about {shown} to {wanted}.",
+        headline=say(
+            "Top off with salt water of {strength} PSU for about {days} days: "
+            "salinity goes from about {shown} to {wanted}.",
+            strength=plain_text(round(strength, 1)),
+            days=plain_text(round(days, 1)),
+            shown=shown,
+            wanted=wanted,
+        ),
         steps=tuple(steps),
         figures=tuple(figures),
         reasons=(_reason(),),
-        stops=("a reading is at the target earlier: back to fresh water at once.",),
+        stops=(say("a reading is at the target earlier: back to fresh water at once."),),
         cautions=cautions("mains"),
         notes=(why,),
     )
@@ -155,8 +179,14 @@ def _top_off(start: Start, flow: float, strength: float, day: int, days: int) ->
         what="salt_top_off",
         value=typed(litres),
         unit="L",
-        text=f"day {day + 1} of {days}: top off with about {amount_text(flow, 'L')} of salt water "
-        f"of {plain_text(round(strength, 1))} PSU instead of fresh.",
+        text=say(
+            "day {day} of {days}: top off with about {flow} of salt water of "
+            "{strength} PSU instead of fresh.",
+            day=day + 1,
+            days=days,
+            flow=amount_text(flow, "L"),
+            strength=plain_text(round(strength, 1)),
+        ),
         detail={"salinity": typed(round(strength, 1))},
     )
 
@@ -165,10 +195,15 @@ def _test(start: Start, target: float, day: int) -> Step:
     when = start.at + timedelta(days=day)
     spread = float(start.drawn.level("salinity").std())
     return Step(
-        when=when, until=when + timedelta(days=2), kind="test", what="salinity", value="", unit="",
-        text="read the salinity, then go back to fresh water.",
+        when=when,
+        until=when + timedelta(days=2),
+        kind="test",
+        what="salinity",
+        value="",
+        unit="",
+        text=say("read the salinity, then go back to fresh water."),
         expects=(Expected("salinity", when, target, target - 2 * spread, target + 2 * spread),),
-    )  # fmt: skip
+    )
 
 
 def _lowered(start: Start, shown: str, wanted: str, target: float, figures: list[Figure]) -> Plan:
@@ -183,35 +218,55 @@ def _lowered(start: Start, shown: str, wanted: str, target: float, figures: list
         when = start.at + timedelta(days=day)
         steps.append(
             Step(
-                when=when, until=when + timedelta(days=1), kind="removed", what="",
-                value=typed(measurable(swap, "L")), unit="L",
-                text=f"take {amount_text(swap, 'L')} out and let fresh water replace it, slowly.",
-                expects=(Expected("salinity", when + timedelta(hours=23), following,
-                                  following - 0.5, following + 0.5),),
+                when=when,
+                until=when + timedelta(days=1),
+                kind="removed",
+                what="",
+                value=typed(measurable(swap, "L")),
+                unit="L",
+                text=say(
+                    "take {swap} out and let fresh water replace it, slowly.",
+                    swap=amount_text(swap, "L"),
+                ),
+                expects=(
+                    Expected(
+                        "salinity",
+                        when + timedelta(hours=23),
+                        following,
+                        following - 0.5,
+                        following + 0.5,
+                    ),
+                ),
             )
-        )  # fmt: skip
+        )
         level = following
     steps.append(_test(start, target, days))
     total = amount_text(fresh_swap(now, target, litres=litres), "L")
-    many = "" if days == 1 else f", spread over {days} days"
+    many = "" if days == 1 else say(", spread over {days} days", days=days)
     return Plan(
         kind="salinity",
         about=("salinity",),
         at=start.at,
         verdict="do",
-        headline=f"Replace about {total} by fresh water{many}: salinity goes from about {shown} to "
-        f"{wanted}.",
+        headline=say(
+            "Replace about {total} by fresh water{many}: salinity goes from about "
+            "{shown} to {wanted}.",
+            total=total,
+            many=many,
+            shown=shown,
+            wanted=wanted,
+        ),
         steps=tuple(steps),
         figures=tuple(figures),
         reasons=(_reason(),),
-        stops=("a reading is at the target earlier.",),
+        stops=(say("a reading is at the target earlier."),),
         cautions=cautions("mains", "heater_dry", "hoses"),
     )
 
 
 def _reason() -> Reason:
     return Reason(
-        "Fresh water that replaces what evaporates keeps the salt; salt water adds its own.",
-        equation="ΔS = litres × salinity ÷ volume; fresh swap = V (1 − target ÷ now)",
+        say("Fresh water that replaces what evaporates keeps the salt; salt water adds its own."),
+        equation=say("ΔS = litres × salinity ÷ volume; fresh swap = V (1 − target ÷ now)"),
         sources=("levenspiel1999",),
     )

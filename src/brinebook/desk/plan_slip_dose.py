@@ -18,6 +18,7 @@ from brinebook.planning.spread import chance, told
 from brinebook.planning.substances import dosed_for
 from brinebook.report.dates import day_text
 from brinebook.report.numbers import plain_text, value_text
+from brinebook.texts import say
 from brinebook.timeline import Fact
 
 #: A dose written down so lately is taken to be the one that is asked about.
@@ -79,8 +80,8 @@ def _effect(now: WaterNow, went_in: Poured, *, logged: bool) -> _Effect:
     quantity = dosed_for(went_in.substance) or _acts_on(went_in)
     if quantity is None:
         raise PourUnreadable(
-            f"{went_in.name} brings nothing that is followed here.",
-            "Describe what a millilitre brings under [[additives]] in system.toml.",
+            say("{went_in} brings nothing that is followed here.", went_in=went_in.name),
+            say("Describe what a millilitre brings under [[additives]] in system.toml."),
         )
     drawn = now.drawn
     rise = went_in.brings[quantity] / drawn.litres
@@ -117,20 +118,37 @@ def _dose_headline(now: WaterNow, went_in: Poured, effect: _Effect, *, harmless:
     name = effect.quantity
     up = effect.rise.value > 0.0
     rise = now.text(name, _size(effect.rise), difference=True)
-    first = f"{went_in.text} {'adds' if up else 'takes'} {rise} of {name}"
+    first = say(
+        "{went_in} {adds_or_takes} {rise} of {name}",
+        went_in=went_in.text,
+        adds_or_takes=say("adds") if up else say("takes"),
+        rise=rise,
+        name=name,
+    )
     if name in now.drawn.quantities:
-        first += f": about {now.text(name, effect.after)} in all"
+        first += say(": about {text} in all", text=now.text(name, effect.after))
     if harmless:
         allowed = now.text(name, effect.limits.per_day, difference=True)
-        return f"{first}. That is within {allowed} a day, so go on as usual."
+        return say(
+            "{first}. That is within {allowed} a day, so go on as usual.",
+            first=first,
+            allowed=allowed,
+        )
     share = abs(effect.rise.value) / effect.limits.per_day
-    times = f", {plain_text(float(f'{share:.2g}'))} times what is let change in a day"
+    times = say(
+        ", {share} times what is let change in a day", share=plain_text(float(f"{share:.2g}"))
+    )
     gone = ""
     if effect.days is not None and _pump_of(now, went_in):
         when = now.at + timedelta(days=effect.days.value)
-        gone = f" With its pump off the reef has used it up by about {_day(now, when)}."
+        gone = say(
+            " With its pump off the reef has used it up by about {now}.", now=_day(now, when)
+        )
     elif effect.days is not None:
-        gone = f" It is {plain_text(float(f'{effect.days.value:.2g}'))} days of the reef's use."
+        gone = say(
+            " It is {days} days of the reef's use.",
+            days=plain_text(float(f"{effect.days.value:.2g}")),
+        )
     return f"{first}{times}.{gone}"
 
 
@@ -162,10 +180,15 @@ def _dose_steps(now: WaterNow, went_in: Poured, effect: _Effect) -> tuple[Step, 
     if not _is_logged(now, went_in):
         steps.append(
             Step(
-                now.at, soon, "dose", went_in.name, typed(went_in.amount.value),
-                went_in.amount.unit, f"Write down what went in: {went_in.text}.",
+                now.at,
+                soon,
+                "dose",
+                went_in.name,
+                typed(went_in.amount.value),
+                went_in.amount.unit,
+                say("Write down what went in: {went_in}.", went_in=went_in.text),
             )
-        )  # fmt: skip
+        )
     pump = _pump_of(now, went_in)
     if pump is not None and effect.days is not None and effect.rise.value > 0.0:
         steps += _pause(now, pump, effect)
@@ -178,11 +201,19 @@ def _dose_steps(now: WaterNow, went_in: Poured, effect: _Effect) -> tuple[Step, 
         )
         steps.append(
             Step(
-                when, when + timedelta(days=1), "test", effect.quantity, "", "",
-                f"Test {effect.quantity}, and once more where the pump goes on again.",
+                when,
+                when + timedelta(days=1),
+                "test",
+                effect.quantity,
+                "",
+                "",
+                say(
+                    "Test {quantity}, and once more where the pump goes on again.",
+                    quantity=effect.quantity,
+                ),
                 expects=expects,
             )
-        )  # fmt: skip
+        )
     return tuple(sorted(steps, key=lambda step: step.when))
 
 
@@ -192,21 +223,39 @@ def _pause(now: WaterNow, pump: Fact, effect: _Effect) -> list[Step]:
     back = now.at + timedelta(days=days)
     return [
         Step(
-            now.at, now.at + timedelta(hours=12), "dosing", pump.what, "0", pump.unit,
-            f"Switch the pump of {pump.what} off.",
+            now.at,
+            now.at + timedelta(hours=12),
+            "dosing",
+            pump.what,
+            "0",
+            pump.unit,
+            say("Switch the pump of {what} off.", what=pump.what),
         ),
         Step(
-            back, back + timedelta(days=1), "dosing", pump.what, pump.value, pump.unit,
-            f"Set it back to {pump.value} {pump.unit}, once a test says that the level is back.",
+            back,
+            back + timedelta(days=1),
+            "dosing",
+            pump.what,
+            pump.value,
+            pump.unit,
+            say(
+                "Set it back to {pump} {unit}, once a test says that the level is back.",
+                pump=pump.value,
+                unit=pump.unit,
+            ),
             detail=dict(pump.detail),
         ),
-    ]  # fmt: skip
+    ]
 
 
 def _dose_chances(effect: _Effect) -> tuple[Chance, ...]:
-    found = [Chance("is more than is let change in a day", effect.over_limit)]
+    found = [Chance(say("is more than is let change in a day"), effect.over_limit)]
     if effect.outside is not None:
-        found.append(Chance(f"left {effect.quantity} outside your band", effect.outside))
+        found.append(
+            Chance(
+                say("left {quantity} outside your band", quantity=effect.quantity), effect.outside
+            )
+        )
     return tuple(found)
 
 
@@ -262,32 +311,41 @@ def _water_figures(now: WaterNow, went_in: Poured, before: float) -> tuple[Figur
 def _dose_reasons(now: WaterNow, went_in: Poured, effect: _Effect) -> tuple[Reason, ...]:
     found = [
         Reason(
-            f"{went_in.text} in {value_text(now.litres)} of water.",
+            say(
+                "{went_in} in {litres} of water.",
+                went_in=went_in.text,
+                litres=value_text(now.litres),
+            ),
             inputs=(
                 Figure(
                     "volume", now.litres.value, "L", now.litres.low, now.litres.high, "estimated"
                 ),
-                Figure("amount", went_in.amount.value, went_in.amount.unit, origin="as you say"),
+                Figure(
+                    "amount", went_in.amount.value, went_in.amount.unit, origin=say("as you say")
+                ),
             ),
-            equation="rise = amount × what one of it brings / net volume",
+            equation=say("rise = amount × what one of it brings / net volume"),
             sources=("prohaska2022",),
         )
     ]
     if went_in.brings.get("alkalinity"):
         found.append(
             Reason(
-                "What the pH does at first is not what it does in the end: bicarbonate lowers it a "
-                "little, carbonate and hydroxide raise it, and within hours the room's air brings "
-                "all three to the same pH, a little higher than before.",
-                equation="alkalinity and carbon added, then CO2 in balance with the room",
+                say(
+                    "What the pH does at first is not what it does in the end: "
+                    "bicarbonate lowers it a little, carbonate and hydroxide raise "
+                    "it, and within hours the room's air brings all three to the "
+                    "same pH, a little higher than before."
+                ),
+                equation=say("alkalinity and carbon added, then CO2 in balance with the room"),
                 sources=("dickson2007", "lueker2000", "weiss1974"),
             )
         )
     if effect.days is not None:
         found.append(
             Reason(
-                "What went in too much is used up at the rate at which the reef uses it.",
-                equation="days = rise / use a day",
+                say("What went in too much is used up at the rate at which the reef uses it."),
+                equation=say("days = rise / use a day"),
             )
         )
     return tuple(found)
@@ -297,28 +355,39 @@ def _dose_stops(effect: _Effect) -> tuple[str, ...]:
     if effect.over_limit < CHANCE:
         return ()
     return (
-        f"the test of {effect.quantity} is far from what is expected here: then less or more went "
-        "in than you think, so leave the pump as it is and test again.",
+        say(
+            "the test of {quantity} is far from what is expected here: then less or "
+            "more went in than you think, so leave the pump as it is and test again.",
+            quantity=effect.quantity,
+        ),
     )
 
 
 def _dose_notes(now: WaterNow, went_in: Poured, effect: _Effect) -> tuple[str, ...]:
     found = []
     if _is_logged(now, went_in):
-        found.append("The book has it already, so the balance counts it.")
+        found.append(say("The book has it already, so the balance counts it."))
     if effect.quantity == "alkalinity" and effect.rise.value > 0.0:
         found.append(
-            "What not to do: no acid against it, and no calcium to go with it. A fall back within "
-            "a day is the second shock; let the reef take it up."
+            say(
+                "What not to do: no acid against it, and no calcium to go with it. A "
+                "fall back within a day is the second shock; let the reef take it up."
+            )
         )
     elif effect.rise.value > 0.0 and effect.quantity in ("calcium", "magnesium"):
         found.append(
-            "What not to do: no soda against it. High calcium or magnesium does little harm by "
-            "itself; high together with high alkalinity is what makes chalk."
+            say(
+                "What not to do: no soda against it. High calcium or magnesium does "
+                "little harm by itself; high together with high alkalinity is what "
+                "makes chalk."
+            )
         )
     elif effect.quantity in ("nitrate", "phosphate") and effect.rise.value > 0.0:
         found.append(
-            "What not to do: no media in a hurry. Pulled down fast it hurts more than the rise did."
+            say(
+                "What not to do: no media in a hurry. Pulled down fast it hurts more "
+                "than the rise did."
+            )
         )
     over = next(
         (
@@ -330,9 +399,13 @@ def _dose_notes(now: WaterNow, went_in: Poured, effect: _Effect) -> tuple[str, .
     )
     if over > _SNOWS:
         found.append(
-            f"Aragonite stands at {over:.0f} times saturation until the air has had its say: if "
-            "the water turns milky, chalk has fallen out, and calcium and alkalinity are both "
-            "lower than reckoned. Test before anything else goes in."
+            say(
+                "Aragonite stands at {over:.0f} times saturation until the air has "
+                "had its say: if the water turns milky, chalk has fallen out, and "
+                "calcium and alkalinity are both lower than reckoned. Test before "
+                "anything else goes in.",
+                over=over,
+            )
         )
     if effect.quantity == "alkalinity":
         return (*found, *now.assumed_of("alkalinity", "salinity", "temperature", "ph"))

@@ -16,6 +16,7 @@ from brinebook.plan import Expected, Figure, Plan, Reason, Step
 from brinebook.planning import cautions, slips
 from brinebook.planning.limits import limits_for
 from brinebook.planning.spread import Spread, deviates, told
+from brinebook.texts import say
 from brinebook.water.atoms import molar_mass
 from brinebook.water.carbonate.state import solve
 
@@ -30,8 +31,10 @@ def met_slip(now: WaterNow, first: Poured, second: Poured) -> Plan:
     metal = limy.brings.get("calcium", 0.0)
     if alkalinity <= 0.0 or metal <= 0.0:
         raise PourUnreadable(
-            f"{first.name} and {second.name} make no chalk together.",
-            "Name one that brings alkalinity and one that brings calcium.",
+            say(
+                "{first} and {second} make no chalk together.", first=first.name, second=second.name
+            ),
+            say("Name one that brings alkalinity and one that brings calcium."),
         )
     bicarbonate = alkaline.carbon is not None and alkaline.carbon > 0.75 * alkalinity
     snow = slips.snow_of(alkalinity, metal, bicarbonate=bicarbonate)
@@ -51,12 +54,14 @@ def met_slip(now: WaterNow, first: Poured, second: Poured) -> Plan:
         reasons=(_met_reason(alkalinity, metal),),
         cautions=cautions.cautions("acid"),
         notes=(
-            "It is at most that much: what was washed out before it met is in the water.",
-            "What not to do: don't dissolve the snow with acid in the tank, don't stir it up, and "
-            "don't make up for the whole dose at once. Chalk in the tank does no harm; on a pump "
-            "or a probe it does.",
+            say("It is at most that much: what was washed out before it met is in the water."),
+            say(
+                "What not to do: don't dissolve the snow with acid in the tank, "
+                "don't stir it up, and don't make up for the whole dose at once. "
+                "Chalk in the tank does no harm; on a pump or a probe it does."
+            ),
         ),
-    )  # fmt: skip
+    )
 
 
 def _met_figures(snow: slips.Snow, short: Mapping[str, Measure]) -> tuple[Figure, ...]:
@@ -72,47 +77,75 @@ def _met_figures(snow: slips.Snow, short: Mapping[str, Measure]) -> tuple[Figure
 
 def _met_reason(alkalinity: float, calcium: float) -> Reason:
     return Reason(
-        "Strong, they make chalk within seconds, as much as the scarcer of the two allows; "
-        "spread in the tank they would not have.",
+        say(
+            "Strong, they make chalk within seconds, as much as the scarcer of the "
+            "two allows; spread in the tank they would not have."
+        ),
         inputs=(
             Figure("alkalinity_met", alkalinity, "meq"),
             Figure("calcium_met", calcium, "mg"),
         ),
-        equation="Ca + 2 HCO3 = CaCO3 + CO2 + H2O (2 meq of alkalinity for each mmol)",
+        equation=say("Ca + 2 HCO3 = CaCO3 + CO2 + H2O (2 meq of alkalinity for each mmol)"),
         sources=("dickson1981", "prohaska2022"),
     )
 
 
 def _met_headline(now: WaterNow, snow: slips.Snow, short: Mapping[str, Measure]) -> str:
-    missing = " and ".join(
-        f"{now.text(name, each.value, difference=True)} of {name}" for name, each in short.items()
+    missing = say(" and ").join(
+        say("{text} of {name}", text=now.text(name, each.value, difference=True), name=name)
+        for name, each in short.items()
     )
-    return (
-        f"Up to {amount_text(snow.grams, 'g')} of chalk fell out, and the water goes without up to "
-        f"{missing}: that is a dose missed, no more."
+    return say(
+        "Up to {grams} of chalk fell out, and the water goes without up to "
+        "{missing}: that is a dose missed, no more.",
+        grams=amount_text(snow.grams, "g"),
+        missing=missing,
     )
 
 
 def _met_steps(now: WaterNow, first: Poured, second: Poured) -> tuple[Step, ...]:
     soon, later = now.at + timedelta(hours=12), now.at + timedelta(days=1)
-    lost = f"{first.name} and {second.name} met"
+    lost = say("{first} and {second} met", first=first.name, second=second.name)
     return (
         Step(
-            now.at, soon, "done", "clean the chamber where two parts met", "", "",
-            "Siphon the white sludge out of the chamber and off the pump; wipe, don't scrape. Soak "
-            "the pump and the dosing tips in household vinegar outside the tank, then rinse.",
+            now.at,
+            soon,
+            "done",
+            say("clean the chamber where two parts met"),
+            "",
+            "",
+            say(
+                "Siphon the white sludge out of the chamber and off the pump; wipe, "
+                "don't scrape. Soak the pump and the dosing tips in household "
+                "vinegar outside the tank, then rinse."
+            ),
         ),
         Step(
-            now.at, soon, "event", "two_parts_met", "", "",
-            f"Write it down: {lost}, so that the missing dose isn't taken for a change of use.",
+            now.at,
+            soon,
+            "event",
+            "two_parts_met",
+            "",
+            "",
+            say(
+                "Write it down: {lost}, so that the missing dose isn't taken for a change of use.",
+                lost=lost,
+            ),
             detail={"text": lost},
         ),
         Step(
-            later, later + timedelta(days=1), "test", "alkalinity", "", "",
-            "Test alkalinity; if it is short, “brinebook plan correct alkalinity” says how fast to "
-            "make it up.",
+            later,
+            later + timedelta(days=1),
+            "test",
+            "alkalinity",
+            "",
+            "",
+            say(
+                "Test alkalinity; if it is short, “brinebook plan correct "
+                "alkalinity” says how fast to make it up."
+            ),
         ),
-    )  # fmt: skip
+    )
 
 
 # ---- limewater -----------------------------------------------------------------------------------
@@ -165,8 +198,10 @@ def lime_slip(now: WaterNow, litres: float, *, strength: float | None = None) ->
         reasons=_lime_reasons(told_strength),
         cautions=cautions.cautions("lime", "mains"),
         stops=(
-            "the animals are in trouble: then stir the surface hard and change water, whatever "
-            "the figures say.",
+            say(
+                "the animals are in trouble: then stir the surface hard and change "
+                "water, whatever the figures say."
+            ),
         ),
         notes=(*_lime_notes(found), *now.assumed),
     )
@@ -190,16 +225,21 @@ def _bottles(millimoles: float) -> Figure:
         "L",
         slips.carbonated_litres(millimoles, gas.high),
         slips.carbonated_litres(millimoles, gas.low),
-        "common practice, no source",
+        say("common practice, no source"),
     )
 
 
 def _lime_headline(now: WaterNow, litres: float, rise: Measure, found: Mapping[str, float]) -> str:
     up = now.text("alkalinity", rise, difference=True)
-    return (
-        f"{amount_text(litres, 'L')} of limewater adds about {up} of alkalinity and lifts the pH "
-        f"from {found['ph_before']:.2f} to {found['ph_at_once']:.2f}. The room's CO2 brings it "
-        f"back to about {found['ph_aired']:.2f} within a day: stir the surface, and wait."
+    return say(
+        "{litres} of limewater adds about {up} of alkalinity and lifts the pH from "
+        "{ph_before:.2f} to {ph_at_once:.2f}. The room's CO2 brings it back to about "
+        "{ph_aired:.2f} within a day: stir the surface, and wait.",
+        litres=amount_text(litres, "L"),
+        up=up,
+        ph_before=found["ph_before"],
+        ph_at_once=found["ph_at_once"],
+        ph_aired=found["ph_aired"],
     )
 
 
@@ -207,59 +247,104 @@ def _lime_steps(now: WaterNow, found: Mapping[str, float], alkalinity: float) ->
     soon, morning = now.at + timedelta(hours=12), now.at + timedelta(days=1)
     steps = [
         Step(
-            now.at, soon, "done", "stop the limewater, stir the surface", "", "",
-            "Stop what let it in, and turn pumps, skimmer and air to the surface: the CO2 of the "
-            "room is what brings the pH down. Stop all dosing of alkalinity and calcium.",
+            now.at,
+            soon,
+            "done",
+            say("stop the limewater, stir the surface"),
+            "",
+            "",
+            say(
+                "Stop what let it in, and turn pumps, skimmer and air to the "
+                "surface: the CO2 of the room is what brings the pH down. Stop all "
+                "dosing of alkalinity and calcium."
+            ),
         ),
         Step(
-            now.at + timedelta(hours=3), now.at + timedelta(hours=12), "test", "ph", "", "",
-            "Test or read the pH, and see whether the water is milky.",
+            now.at + timedelta(hours=3),
+            now.at + timedelta(hours=12),
+            "test",
+            "ph",
+            "",
+            "",
+            say("Test or read the pH, and see whether the water is milky."),
         ),
         Step(
-            morning, morning + timedelta(days=1), "test", "alkalinity", "", "",
-            "Test alkalinity: where it is lower than expected, chalk fell out and calcium with it.",
+            morning,
+            morning + timedelta(days=1),
+            "test",
+            "alkalinity",
+            "",
+            "",
+            say(
+                "Test alkalinity: where it is lower than expected, chalk fell out "
+                "and calcium with it."
+            ),
             expects=(Expected("alkalinity", morning, alkalinity, 0.6 * alkalinity, alkalinity),),
         ),
-    ]  # fmt: skip
+    ]
     if found["ph_at_once"] > _BACK_TO:
         steps.insert(
             1,
             Step(
-                now.at, soon, "done", "carbonated water in small pours", "", "",
-                "If animals look distressed and the pH stays high: plain carbonated water (nothing "
-                "else in it) in pours of a cup into strong flow, minutes apart, a pH reading "
-                "between pours, and stop well before all of it is in.",
+                now.at,
+                soon,
+                "done",
+                say("carbonated water in small pours"),
+                "",
+                "",
+                say(
+                    "If animals look distressed and the pH stays high: plain "
+                    "carbonated water (nothing else in it) in pours of a cup into "
+                    "strong flow, minutes apart, a pH reading between pours, and "
+                    "stop well before all of it is in."
+                ),
             ),
-        )  # fmt: skip
+        )
     return tuple(steps)
 
 
 def _lime_reasons(strength: Spread) -> tuple[Reason, ...]:
     return (
         Reason(
-            "Limewater brings alkalinity and calcium without any carbon, so the pH jumps until "
-            "CO2 has come in.",
-            inputs=(
-                Figure("strength", strength.middle, "mol/L", strength.low, strength.high,
-                       "clear saturated limewater, unless you said"),
+            say(
+                "Limewater brings alkalinity and calcium without any carbon, so the "
+                "pH jumps until CO2 has come in."
             ),
-            equation="Ca(OH)2 + 2 CO2 = Ca + 2 HCO3; 2 meq of alkalinity for each mmol",
+            inputs=(
+                Figure(
+                    "strength",
+                    strength.middle,
+                    "mol/L",
+                    strength.low,
+                    strength.high,
+                    say("clear saturated limewater, unless you said"),
+                ),
+            ),
+            equation=say("Ca(OH)2 + 2 CO2 = Ca + 2 HCO3; 2 meq of alkalinity for each mmol"),
             sources=("dickson1981", "dickson2007", "lueker2000"),
         ),
-    )  # fmt: skip
+    )
 
 
 def _lime_notes(found: Mapping[str, float]) -> tuple[str, ...]:
     notes = [
-        "What not to do: no acid. It takes the alkalinity away for good, and a spoon too much is "
-        "worse than the limewater; CO2 only turns it into bicarbonate, and what is too much of it "
-        "leaves by itself.",
-        "If undissolved lime came along, it goes on dissolving: then more follows than reckoned.",
+        say(
+            "What not to do: no acid. It takes the alkalinity away for good, and a "
+            "spoon too much is worse than the limewater; CO2 only turns it into "
+            "bicarbonate, and what is too much of it leaves by itself."
+        ),
+        say(
+            "If undissolved lime came along, it goes on dissolving: then more "
+            "follows than reckoned."
+        ),
     ]
     if found["omega_aragonite_at_once"] > _SNOWS:
         notes.append(
-            f"Aragonite stands at {found['omega_aragonite_at_once']:.0f} times saturation: expect "
-            "a milky water and chalk on heaters and pumps. Don't make up calcium or alkalinity "
-            "before both are tested."
+            say(
+                "Aragonite stands at {omega_aragonite_at_once:.0f} times saturation: "
+                "expect a milky water and chalk on heaters and pumps. Don't make up "
+                "calcium or alkalinity before both are tested.",
+                omega_aragonite_at_once=found["omega_aragonite_at_once"],
+            )
         )
     return tuple(notes)

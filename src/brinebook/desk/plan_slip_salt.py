@@ -18,6 +18,7 @@ from brinebook.planning import cautions, slips
 from brinebook.planning.limits import limits_for
 from brinebook.planning.spread import Floats, told
 from brinebook.report.numbers import plain_text
+from brinebook.texts import say
 
 #: A change whose new water would need more than this isn't worth naming: PSU, common practice.
 _STRONGEST = 45.0
@@ -51,8 +52,12 @@ def salt_top_off_slip(
         now,
         before,
         before + rise,
-        text=f"{amount_text(litres, 'L')} of salt water went in where fresh belongs",
-        equation="S after = S before + S poured × litres / V: the water evaporates, its salt stays",
+        text=say(
+            "{litres} of salt water went in where fresh belongs", litres=amount_text(litres, "L")
+        ),
+        equation=say(
+            "S after = S before + S poured × litres / V: the water evaporates, its salt stays"
+        ),
     )
     figures = (Figure("poured_salinity", poured, "PSU"),)
     return _plan(now, shift, figures)
@@ -66,8 +71,8 @@ def flood_slip(now: WaterNow, litres: float) -> Plan:
         now,
         level,
         slips.salinity_after_flood(level, volume, litres),
-        text=f"{amount_text(litres, 'L')} of fresh water too much went in",
-        equation="S after = S before × V / (V + litres)",
+        text=say("{litres} of fresh water too much went in", litres=amount_text(litres, "L")),
+        equation=say("S after = S before × V / (V + litres)"),
         extra=litres,
     )
     return _plan(now, shift)
@@ -81,8 +86,8 @@ def dried_slip(now: WaterNow, litres: float) -> Plan:
         now,
         level,
         slips.salinity_after_drying(level, volume, litres),
-        text=f"{amount_text(litres, 'L')} of water is missing",
-        equation="S after = S before × V / (V − litres)",
+        text=say("{litres} of water is missing", litres=amount_text(litres, "L")),
+        equation=say("S after = S before × V / (V − litres)"),
         missing=litres,
         goal=float(np.median(level)),
     )
@@ -98,8 +103,8 @@ def fresh_change_slip(now: WaterNow, litres: float) -> Plan:
         now,
         level,
         slips.after_change_with(level, 0.0, share),
-        text=f"{amount_text(litres, 'L')} of salt water was changed for fresh",
-        equation="S after = S before × (1 − litres / V)",
+        text=say("{litres} of salt water was changed for fresh", litres=amount_text(litres, "L")),
+        equation=say("S after = S before × (1 − litres / V)"),
     )
     thinned = told(100.0 * share, "%")
     return _plan(
@@ -113,16 +118,21 @@ def skimmate_slip(now: WaterNow, a_day: float, days: float) -> Plan:
     """So many litres a day of system water thrown away as wet skimmate and made up with fresh."""
     _check(a_day, now, most=0.5)
     if not 0.0 < days <= 3650.0:
-        raise SlipImpossible(f"{days:g} days can't be.", "Say for how long: --days 30.")
+        raise SlipImpossible(
+            say("{days:g} days can't be.", days=days), say("Say for how long: --days 30.")
+        )
     level, volume = _level(now), now.drawn.litres
     left = np.exp(-a_day * days / volume)
     shift = _shift(
         now,
         level,
         level * left,
-        text=f"{amount_text(a_day, 'L')} of skimmate a day for {plain_text(days)} days, made up "
-        "with fresh water",
-        equation="S after = S before × exp(−litres a day × days / V)",
+        text=say(
+            "{a_day} of skimmate a day for {days} days, made up with fresh water",
+            a_day=amount_text(a_day, "L"),
+            days=plain_text(days),
+        ),
+        equation=say("S after = S before × exp(−litres a day × days / V)"),
     )
     loss = told(level * a_day / volume, "PSU/day")
     return _plan(now, shift, (Figure("loss_a_day", loss.value, loss.unit, loss.low, loss.high),))
@@ -135,8 +145,10 @@ def off_slip(now: WaterNow) -> Plan:
         now,
         level,
         level,
-        text="Whatever the cause",
-        equation="every way back: V (1 − S wanted / S) of fresh; ΔS V / (S poured × evaporation)",
+        text=say("Whatever the cause"),
+        equation=say(
+            "every way back: V (1 − S wanted / S) of fresh; ΔS V / (S poured × evaporation)"
+        ),
         goal=now.system.targets.get("salinity", 35.0),
     )
     return _plan(now, shift)
@@ -145,9 +157,14 @@ def off_slip(now: WaterNow) -> Plan:
 def _check(litres: float, now: WaterNow, *, most: float = 2.0) -> None:
     if not 0.0 < litres <= most * now.litres.value:
         raise SlipImpossible(
-            f"{plain_text(litres)} L can't have gone that way in {now.litres.value:.0f} L of "
-            "water.",
-            "Say the litres that went in or are missing, and see that the net volume is right.",
+            say(
+                "{litres} L can't have gone that way in {litres_value:.0f} L of water.",
+                litres=plain_text(litres),
+                litres_value=now.litres.value,
+            ),
+            say(
+                "Say the litres that went in or are missing, and see that the net volume is right."
+            ),
         )
 
 
@@ -200,8 +217,14 @@ def _plan(now: WaterNow, shift: Shift, figures: tuple[Figure, ...] = ()) -> Plan
         headline=_headline(now, shift, steps),
         steps=steps,
         figures=(
-            Figure("salinity_before", shift.before.value, "PSU", shift.before.low,
-                   shift.before.high, "estimated"),
+            Figure(
+                "salinity_before",
+                shift.before.value,
+                "PSU",
+                shift.before.low,
+                shift.before.high,
+                "estimated",
+            ),
             Figure("salinity_after", shift.after.value, "PSU", shift.after.low, shift.after.high),
             Figure("goal", shift.goal, "PSU"),
             Figure("limit_per_day", shift.per_day, "PSU/day", origin=shift.origin),
@@ -210,34 +233,61 @@ def _plan(now: WaterNow, shift: Shift, figures: tuple[Figure, ...] = ()) -> Plan
         ),
         reasons=(
             Reason(
-                f"{shift.text}, in {now.litres.value:.0f} L of water.",
-                inputs=(Figure("volume", now.litres.value, "L", now.litres.low, now.litres.high,
-                               "estimated"),),
+                say(
+                    "{shift}, in {litres:.0f} L of water.",
+                    shift=shift.text,
+                    litres=now.litres.value,
+                ),
+                inputs=(
+                    Figure(
+                        "volume",
+                        now.litres.value,
+                        "L",
+                        now.litres.low,
+                        now.litres.high,
+                        "estimated",
+                    ),
+                ),
                 equation=shift.equation,
                 sources=("levenspiel1999",),
             ),
         ),
         stops=(
-            "a test of salinity is more than 1 PSU from what is expected: then the litres or the "
-            "volume are not what was thought.",
-        ) if steps else (),
+            say(
+                "a test of salinity is more than 1 PSU from what is expected: "
+                "then the litres or the volume are not what was thought."
+            ),
+        )
+        if steps
+        else (),
         cautions=cautions.cautions("mains", "hoses") if steps else (),
         notes=(*_notes(shift), *now.assumed_of("salinity")),
-    )  # fmt: skip
+    )
 
 
 def _headline(now: WaterNow, shift: Shift, steps: tuple[Step, ...]) -> str:
     after = now.text("salinity", shift.after)
     before = now.text("salinity", shift.before)
-    first = f"{shift.text}: salinity goes from {before} to about {after}."
+    first = say(
+        "{shift}: salinity goes from {before} to about {after}.",
+        shift=shift.text,
+        before=before,
+        after=after,
+    )
     if shift.before.value == shift.after.value:
-        first = f"Salinity stands at {after}."
+        first = say("Salinity stands at {after}.", after=after)
     if not steps:
-        return f"{first} That near to where you want it nobody can tell; nothing to do."
+        return say(
+            "{first} That near to where you want it nobody can tell; nothing to do.", first=first
+        )
     days = len({step.when for step in steps[:-1]})
     goal = now.text("salinity", shift.goal)
-    how = f"in {days} days, not at once" if days > 1 else "over a day, not in one go"
-    return f"{first} Take it back to {goal} {how}."
+    how = (
+        say("in {days} days, not at once", days=days)
+        if days > 1
+        else say("over a day, not in one go")
+    )
+    return say("{first} Take it back to {goal} {how}.", first=first, goal=goal, how=how)
 
 
 def _ways_figures(now: WaterNow, shift: Shift) -> tuple[Figure, ...]:
@@ -251,7 +301,9 @@ def _ways_figures(now: WaterNow, shift: Shift) -> tuple[Figure, ...]:
     found = [Figure("one_change_of_a_tenth_needs", tenth, "PSU")]
     evaporation = evaporation_of(now)
     if evaporation:
-        found.append(Figure("evaporation", evaporation, "L/day", origin="top-off of two weeks"))
+        found.append(
+            Figure("evaporation", evaporation, "L/day", origin=say("top-off of two weeks"))
+        )
         found.append(Figure("salt_top_off_days", salt_top_off_days(now, shift), "days"))
     return tuple(found)
 
@@ -261,22 +313,34 @@ def _notes(shift: Shift) -> list[str]:
     if shift.after.value > shift.goal and not shift.missing:
         share = 100.0 * (1.0 - shift.goal / shift.after.value)
         found.append(
-            f"Each litre taken out takes its alkalinity and calcium along: about {share:.0f} % "
-            "less of all by the end, so watch alkalinity in those days."
+            say(
+                "Each litre taken out takes its alkalinity and calcium along: about "
+                "{share:.0f} % less of all by the end, so watch alkalinity in those "
+                "days.",
+                share=share,
+            )
         )
     if shift.after.value < shift.goal:
         tenth = slips.change_salinity_for(shift.after.value, shift.goal, 0.1)
         if tenth > _STRONGEST:
             found.append(
-                f"One change of a tenth can't do it: its water would need {tenth:.0f} PSU."
+                say(
+                    "One change of a tenth can't do it: its water would need {tenth:.0f} PSU.",
+                    tenth=tenth,
+                )
             )
         found.append(
-            "What not to do: no dry salt and no brine into the tank. Salt water in place of "
-            "top-off, or changes with somewhat saltier water, take days and hurt nobody."
+            say(
+                "What not to do: no dry salt and no brine into the tank. Salt water "
+                "in place of top-off, or changes with somewhat saltier water, take "
+                "days and hurt nobody."
+            )
         )
     elif abs(shift.after.value - shift.goal) > shift.per_day:
         found.append(
-            "What not to do: no big fresh change at once. Animals follow a fall better than a "
-            "rise, but not one of hours."
+            say(
+                "What not to do: no big fresh change at once. Animals follow a fall "
+                "better than a rise, but not one of hours."
+            )
         )
     return found

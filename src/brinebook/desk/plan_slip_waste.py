@@ -15,6 +15,7 @@ from brinebook.planning import cautions, slips, treatment
 from brinebook.planning.food import FoodContent
 from brinebook.planning.spread import Floats, deviates, told
 from brinebook.report.numbers import range_text, value_text
+from brinebook.texts import begun, say
 from brinebook.water.ammonia import unionised_fraction
 from brinebook.water.oxygen import oxygen_saturation
 
@@ -46,12 +47,12 @@ def overfed_slip(
     _check(grams)
     count = now.drawn.count
     waste = _Waste(
-        f"{amount_text(grams, 'g')} of food",
+        say("{grams} of food", grams=amount_text(grams, "g")),
         grams * content.nitrogen.drawn(deviates(71, count)),
         grams * content.phosphorus.drawn(deviates(72, count)),
         grams * slips.OXYGEN_OF_FEED.drawn(deviates(73, count)),
         ("aoac1990", "clegg1995"),
-        "N = protein / 6.25; oxygen = that of the food + 4.57 × N",
+        say("N = protein / 6.25; oxygen = that of the food + 4.57 × N"),
     )
     days = grams / daily if daily else None
     if days is not None and days <= _HARMLESS_DAYS:
@@ -60,8 +61,12 @@ def overfed_slip(
             about=("ammonia", "nitrate", "phosphate"),
             at=now.at,
             verdict="nothing",
-            headline=f"{waste.text[0].upper()}{waste.text[1:]} is no more than {days:.1g} days' "
-            "worth: net out what lies about, and leave out the next meals.",
+            headline=say(
+                "{waste} is no more than {days:.1g} days' worth: net out what lies "
+                "about, and leave out the next meals.",
+                waste=begun(waste.text),
+                days=days,
+            ),
             figures=_figures(now, waste),
         )
     return _plan(now, waste, _food_steps(now, grams, days), ("mains",))
@@ -73,19 +78,21 @@ def death_slip(now: WaterNow, grams: float) -> Plan:
     count = now.drawn.count
     dry = grams * slips.dry_of_flesh().drawn(deviates(74, count))
     waste = _Waste(
-        f"{amount_text(grams, 'g')} of dead animal",
+        say("{grams} of dead animal", grams=amount_text(grams, "g")),
         dry * slips.NITROGEN_OF_FLESH.drawn(deviates(75, count)),
         dry * slips.PHOSPHORUS_OF_FLESH.drawn(deviates(76, count)),
         dry * slips.OXYGEN_OF_FLESH.drawn(deviates(77, count)),
         ("ikeda2011", "clegg1995"),
-        "dry = 19 to 34 % of wet; N = 8 to 13 % of dry; oxygen = that of the flesh + 4.57 × N",
+        say("dry = 19 to 34 % of wet; N = 8 to 13 % of dry; oxygen = that of the flesh + 4.57 × N"),
     )
     return _plan(now, waste, _death_steps(now), ("fear", "zoanthids", "mains"))
 
 
 def _check(grams: float) -> None:
     if not 0.0 < grams <= 1e5:
-        raise SlipImpossible(f"{grams:g} g can't be.", "Say how much it was: 30g.")
+        raise SlipImpossible(
+            say("{grams:g} g can't be.", grams=grams), say("Say how much it was: 30g.")
+        )
 
 
 def _measures(now: WaterNow, waste: _Waste) -> dict[str, Measure]:
@@ -120,7 +127,7 @@ def _figures(now: WaterNow, waste: _Waste) -> tuple[Figure, ...]:
             for name, each in _measures(now, waste).items()
         ),
         Figure("ph", now.state().ph_nbs, "NBS"),
-        Figure("ammonia_guideline", GUIDELINE, "mg/L", origin="long-term guideline, total N"),
+        Figure("ammonia_guideline", GUIDELINE, "mg/L", origin=say("long-term guideline, total N")),
     )
 
 
@@ -134,42 +141,65 @@ def _plan(
         about=("oxygen", "ammonia", "nitrate", "phosphate"),
         at=now.at,
         verdict="do",
-        headline=f"Air first: to rot, {waste.text} takes {range_text(times)} times the oxygen that "
-        "the water holds. Stir the surface hard, take out what can be taken out, then test "
-        "ammonia.",
+        headline=say(
+            "Air first: to rot, {waste} takes {times} times the oxygen that the "
+            "water holds. Stir the surface hard, take out what can be taken out, "
+            "then test ammonia.",
+            waste=waste.text,
+            times=range_text(times),
+        ),
         steps=steps,
         figures=_figures(now, waste),
         reasons=_reasons(now, waste, found),
         stops=(
-            "fish hang at the surface or breathe fast: stir and air first, change a third of the "
-            "water with matched water, and come back to figures later.",
+            say(
+                "fish hang at the surface or breathe fast: stir and air first, "
+                "change a third of the water with matched water, and come back to "
+                "figures later."
+            ),
         ),
         cautions=cautions.cautions(*caution_ids),
         notes=(
-            "What you take out within hours doesn't count: half of it out is half of every figure.",
-            "What not to do: nothing that claims to bind ammonia in a hurry without its label, no "
-            "more food, no new animals until two tests a day apart see none.",
+            say(
+                "What you take out within hours doesn't count: half of it out is "
+                "half of every figure."
+            ),
+            say(
+                "What not to do: nothing that claims to bind ammonia in a hurry "
+                "without its label, no more food, no new animals until two tests a "
+                "day apart see none."
+            ),
             *now.assumed_of("alkalinity", "salinity", "temperature", "ph"),
         ),
-    )  # fmt: skip
+    )
 
 
 def _reasons(now: WaterNow, waste: _Waste, found: dict[str, Measure]) -> tuple[Reason, ...]:
     volume = Figure("volume", now.litres.value, "L", now.litres.low, now.litres.high, "estimated")
     return (
         Reason(
-            f"It holds {value_text(found['nitrogen'])} of nitrogen. Turned loose at once that "
-            f"would be {value_text(found['ammonia_if_all_at_once'])} of ammonia N; in fact it "
-            f"comes over some {_ROTS_DAYS} days while bacteria turn it into nitrate, up to "
-            f"{value_text(found['nitrate_in_the_end'])} of it, and "
-            f"{value_text(found['phosphate_in_the_end'])} of phosphate.",
+            say(
+                "It holds {nitrogen} of nitrogen. Turned loose at once that would be "
+                "{ammonia_if_all_at_once} of ammonia N; in fact it comes over some "
+                "{rots_days} days while bacteria turn it into nitrate, up to "
+                "{nitrate_in_the_end} of it, and {phosphate_in_the_end} of phosphate.",
+                nitrogen=value_text(found["nitrogen"]),
+                ammonia_if_all_at_once=value_text(found["ammonia_if_all_at_once"]),
+                rots_days=_ROTS_DAYS,
+                nitrate_in_the_end=value_text(found["nitrate_in_the_end"]),
+                phosphate_in_the_end=value_text(found["phosphate_in_the_end"]),
+            ),
             inputs=(volume,),
             equation=waste.equation,
             sources=waste.sources,
         ),
         Reason(
-            f"At this pH {100 * _toxic_share(now):.0f} % of ammonia is the toxic kind; a "
-            f"long-term guideline for all of it is {GUIDELINE} mg/L of N.",
+            say(
+                "At this pH {toxic_share:.0f} % of ammonia is the toxic kind; a "
+                "long-term guideline for all of it is {guideline} mg/L of N.",
+                toxic_share=100 * _toxic_share(now),
+                guideline=GUIDELINE,
+            ),
             sources=("clegg1995", "batley2009"),
         ),
     )
@@ -177,41 +207,68 @@ def _reasons(now: WaterNow, waste: _Waste, found: dict[str, Measure]) -> tuple[R
 
 def _air(now: WaterNow) -> Step:
     return Step(
-        now.at, now.at + timedelta(hours=2), "done", "stir the surface", "", "",
-        "Turn pumps to the surface, add an air stone, leave the skimmer on.",
-    )  # fmt: skip
+        now.at,
+        now.at + timedelta(hours=2),
+        "done",
+        say("stir the surface"),
+        "",
+        "",
+        say("Turn pumps to the surface, add an air stone, leave the skimmer on."),
+    )
 
 
 def _tests(now: WaterNow) -> tuple[Step, ...]:
     found = []
-    for hours, about in ((8, "this evening"), (24, "tomorrow"), (48, "the day after")):
+    for hours, about in ((8, say("this evening")), (24, "tomorrow"), (48, say("the day after"))):
         when = now.at + timedelta(hours=hours)
         found.append(
             Step(
-                when, when + timedelta(hours=12), "test", "ammonia", "", "",
-                f"Test ammonia {about}. From {GUIDELINE} mg/L of N on, change a third of the water "
-                "with matched water, and again next day.",
+                when,
+                when + timedelta(hours=12),
+                "test",
+                "ammonia",
+                "",
+                "",
+                say(
+                    "Test ammonia {about}. From {guideline} mg/L of N on, change a "
+                    "third of the water with matched water, and again next day.",
+                    about=about,
+                    guideline=GUIDELINE,
+                ),
             )
-        )  # fmt: skip
+        )
     return tuple(found)
 
 
 def _food_steps(now: WaterNow, grams: float, days: float | None) -> tuple[Step, ...]:
-    pause = "a few days" if days is None else f"about {min(days, 7.0):.0f} days"
+    pause = say("a few days") if days is None else say("about {days:.0f} days", days=min(days, 7.0))
     soon = now.at + timedelta(hours=6)
     return (
         _air(now),
         Step(
-            now.at, soon, "done", "siphon the food out", "", "",
-            "Net and siphon out what lies about, rinse the filter wool or sock, and clear the "
-            "overflow: in the first hours most of it can be had back.",
+            now.at,
+            soon,
+            "done",
+            say("siphon the food out"),
+            "",
+            "",
+            say(
+                "Net and siphon out what lies about, rinse the filter wool or sock, "
+                "and clear the overflow: in the first hours most of it can be had "
+                "back."
+            ),
         ),
         Step(
-            now.at, soon, "event", "overfed", typed(grams), "g",
-            f"Write it down, and feed nothing for {pause}; fish stand that.",
+            now.at,
+            soon,
+            "event",
+            "overfed",
+            typed(grams),
+            "g",
+            say("Write it down, and feed nothing for {pause}; fish stand that.", pause=pause),
         ),
         *_tests(now),
-    )  # fmt: skip
+    )
 
 
 def _death_steps(now: WaterNow) -> tuple[Step, ...]:
@@ -219,15 +276,28 @@ def _death_steps(now: WaterNow) -> tuple[Step, ...]:
     return (
         _air(now),
         Step(
-            now.at, soon, "done", "take the dead animal out", "", "",
-            "Take it out whole, with gloves, and siphon what has come apart. Put fresh carbon in, "
-            "with flow through it.",
+            now.at,
+            soon,
+            "done",
+            say("take the dead animal out"),
+            "",
+            "",
+            say(
+                "Take it out whole, with gloves, and siphon what has come apart. Put "
+                "fresh carbon in, with flow through it."
+            ),
         ),
         Step(
-            now.at, soon, "event", "death", "", "", "Write it down, with what you saw.",
+            now.at,
+            soon,
+            "event",
+            "death",
+            "",
+            "",
+            say("Write it down, with what you saw."),
         ),
         *_tests(now),
-    )  # fmt: skip
+    )
 
 
 def foreign_slip(now: WaterNow, what: str, *, share: float = 0.3, left: float = 0.1) -> Plan:
@@ -238,9 +308,15 @@ def foreign_slip(now: WaterNow, what: str, *, share: float = 0.3, left: float = 
         about=(),
         at=now.at,
         verdict="do",
-        headline=f"Stop what brings {what} in, move animals that suffer, and ask someone who knows "
-        f"it. I can only reckon dilution: {count} changes of {100 * share:.0f} % leave a "
-        f"{_part(left)} of it. Don't trust that as safety.",
+        headline=say(
+            "Stop what brings {what} in, move animals that suffer, and ask someone "
+            "who knows it. I can only reckon dilution: {count} changes of "
+            "{share:.0f} % leave a {part} of it. Don't trust that as safety.",
+            what=what,
+            count=count,
+            share=100 * share,
+            part=_part(left),
+        ),
         steps=_washing(now, share, count),
         figures=(
             Figure("changes", count, ""),
@@ -249,8 +325,8 @@ def foreign_slip(now: WaterNow, what: str, *, share: float = 0.3, left: float = 
         ),
         reasons=(
             Reason(
-                "What sits on rock, sand and glass doesn't wash out and comes back slowly.",
-                equation="left = (1 − share) ^ changes",
+                say("What sits on rock, sand and glass doesn't wash out and comes back slowly."),
+                equation=say("left = (1 − share) ^ changes"),
                 sources=("levenspiel1999",),
             ),
         ),
@@ -263,21 +339,38 @@ def _washing(now: WaterNow, share: float, count: int) -> tuple[Step, ...]:
     litres = round(share * now.litres.value)
     mix = now.system.mixes[0].name if now.system.mixes else ""
     carbon = Step(
-        now.at, now.at + timedelta(hours=4), "media", "carbon", typed(_carbon(now)), "g",
-        f"Put {amount_text(_carbon(now), 'g')} of fresh carbon in, with flow through it, and "
-        "change it tomorrow: it takes many organic poisons, and hardly any metal.",
-    )  # fmt: skip
+        now.at,
+        now.at + timedelta(hours=4),
+        "media",
+        "carbon",
+        typed(_carbon(now)),
+        "g",
+        say(
+            "Put {carbon} of fresh carbon in, with flow through it, and change it "
+            "tomorrow: it takes many organic poisons, and hardly any metal.",
+            carbon=amount_text(_carbon(now), "g"),
+        ),
+    )
     changes = []
     for day in range(count):
         when = now.at + timedelta(days=day)
         left = 100 * treatment.left_after_changes(share, day + 1)
         changes.append(
             Step(
-                when, when + timedelta(hours=18), "water_change", mix, typed(litres), "L",
-                f"Change {amount_text(litres, 'L')} with matched water: about {left:.0f} % of what "
-                "can be washed out is left.",
+                when,
+                when + timedelta(hours=18),
+                "water_change",
+                mix,
+                typed(litres),
+                "L",
+                say(
+                    "Change {litres} with matched water: about {left:.0f} % of what "
+                    "can be washed out is left.",
+                    litres=amount_text(litres, "L"),
+                    left=left,
+                ),
             )
-        )  # fmt: skip
+        )
     return (carbon, *changes)
 
 
@@ -287,4 +380,6 @@ def _carbon(now: WaterNow) -> float:
 
 
 def _part(left: float) -> str:
-    return {0.1: "tenth", 0.01: "hundredth", 0.5: "half"}.get(left, f"{100 * left:.0f} % part")
+    return {0.1: "tenth", 0.01: "hundredth", 0.5: "half"}.get(
+        left, say("{left:.0f} % part", left=100 * left)
+    )

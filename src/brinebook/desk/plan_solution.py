@@ -18,6 +18,7 @@ from brinebook.planning.solutions import (
     strength_for,
 )
 from brinebook.report.numbers import plain_text
+from brinebook.texts import say
 from brinebook.units import QUANTITIES, parse_amount, parse_number, split_amount
 from brinebook.water.quantities import substance_amount
 from brinebook.water.salts import SALTS, find_salt
@@ -69,12 +70,14 @@ def _litres(text: str) -> float:
 
 def _grams_per_litre(formula: str, strength: str | None, match: str | None) -> float:
     if (strength is None) == (match is None):
-        raise StrengthImpossible("Nothing" if strength is None else "Both", "say one of the two")
+        raise StrengthImpossible(
+            "Nothing" if strength is None else "Both", say("say one of the two")
+        )
     if match is not None:
         other, _, rest = match.strip().partition(" ")
         value, unit = split_amount(rest)
         if unit.replace(" ", "") != "g/L":
-            raise StrengthImpossible(match, "the other solution is a salt with its g/L")
+            raise StrengthImpossible(match, say("the other solution is a salt with its g/L"))
         grams = parse_number(value, decimal_comma=True)
         return matching_strength(formula, other, other_grams_per_litre=grams)
     assert strength is not None
@@ -90,7 +93,9 @@ def _grams_per_litre(formula: str, strength: str | None, match: str | None) -> f
         quantity = _carried(formula)
         each = substance_amount(QUANTITIES[quantity], number, amount)
         return strength_for(formula, quantity, per_ml=each)
-    raise StrengthImpossible(strength, f"{unit or 'no unit'} isn't one of its units")
+    raise StrengthImpossible(
+        strength, say("{unit} isn't one of its units", unit=unit or say("no unit"))
+    )
 
 
 def _carried(formula: str) -> str:
@@ -101,7 +106,7 @@ def _carried(formula: str) -> str:
     for name in order:
         if per_gram.get(name, 0.0) > 0.0:
             return name
-    raise StrengthImpossible(formula, "it brings nothing that is dosed by the millilitre")
+    raise StrengthImpossible(formula, say("it brings nothing that is dosed by the millilitre"))
 
 
 def _headline(made: Recipe) -> str:
@@ -109,13 +114,20 @@ def _headline(made: Recipe) -> str:
     volume = amount_text(made.litres, "L")
     if not made.dissolves and made.holds is not None:
         most = amount_text(made.holds.grams_per_litre, "g")
-        return (
-            f"That much {what} doesn't dissolve at {plain_text(made.temperature)} °C: a litre "
-            f"holds about {most}, and you ask for {amount_text(made.grams_per_litre, 'g')}."
+        return say(
+            "That much {what} doesn't dissolve at {temperature} °C: a litre holds "
+            "about {most}, and you ask for {grams_per_litre}.",
+            what=what,
+            temperature=plain_text(made.temperature),
+            most=most,
+            grams_per_litre=amount_text(made.grams_per_litre, "g"),
         )
-    return (
-        f"Weigh {amount_text(made.grams, 'g', digits=4)} of {what}, dissolve it in about four "
-        f"fifths of the water and fill up with fresh water to {volume}."
+    return say(
+        "Weigh {grams} of {what}, dissolve it in about four fifths of the water and "
+        "fill up with fresh water to {volume}.",
+        grams=amount_text(made.grams, "g", digits=4),
+        what=what,
+        volume=volume,
     )
 
 
@@ -129,7 +141,7 @@ def _figures(made: Recipe) -> tuple[Figure, ...]:
         unit = {"alkalinity": "meq/mL", "iodine": "ug/mL", "iron": "ug/mL"}.get(name, "mg/mL")
         found.append(Figure(f"{name}_per_ml", each, unit))
     if made.holds is not None and made.fullness is not None:
-        origin = "handbook; density estimated"
+        origin = say("handbook; density estimated")
         found.append(Figure("holds", made.holds.grams_per_litre, "g/L", origin=origin))
         found.append(Figure("fullness", 100.0 * made.fullness, "%"))
     if made.warms_by is not None:
@@ -140,43 +152,66 @@ def _figures(made: Recipe) -> tuple[Figure, ...]:
 
 def _reasons(made: Recipe) -> tuple[Reason, ...]:
     brings = ", ".join(
-        f"{plain_text(float(f'{each:.4g}'))} {'meq' if name == 'alkalinity' else 'mg'} of {name}"
+        say(
+            "{each} {meq_or_mg} of {name}",
+            each=plain_text(float(f"{each:.4g}")),
+            meq_or_mg="meq" if name == "alkalinity" else "mg",
+            name=name,
+        )
         for name, each in made.per_ml.items()
         if name not in ("iodine", "iron")
     )
-    text = f"A millilitre then brings {brings}." if brings else "It brings traces only."
-    return (Reason(text, equation="grams = strength × volume", sources=("prohaska2022",)),)
+    text = (
+        say("A millilitre then brings {brings}.", brings=brings)
+        if brings
+        else say("It brings traces only.")
+    )
+    return (Reason(text, equation=say("grams = strength × volume"), sources=("prohaska2022",)),)
 
 
 def _notes(made: Recipe) -> list[str]:
     found = []
     warm = plain_text(made.temperature)
     if made.holds is None:
-        found.append("How much of it dissolves isn't in the table here: make a trial glass first.")
+        found.append(
+            say("How much of it dissolves isn't in the table here: make a trial glass first.")
+        )
     elif made.dissolves and made.fullness is not None:
         share = round(100 * made.fullness)
-        end = "it may drop crystals when it gets colder" if made.fullness > NEARLY_FULL else ""
+        end = say("it may drop crystals when it gets colder") if made.fullness > NEARLY_FULL else ""
         found.append(
-            f"That is {share} % of what water holds at {warm} °C" + (f": {end}." if end else ".")
+            say("That is {share} % of what water holds at {warm} °C", share=share, warm=warm)
+            + (f": {end}." if end else ".")
         )
         if not made.holds.within:
-            found.append("The table ends at 0 and 40 °C; its nearest end was taken.")
+            found.append(say("The table ends at 0 and 40 °C; its nearest end was taken."))
     if made.warms_by is not None and abs(made.warms_by) >= 1.0:
-        verb = "warms" if made.warms_by > 0 else "cools"
+        verb = say("warms") if made.warms_by > 0 else say("cools")
         found.append(
-            f"Dissolving it {verb} the water by about {plain_text(round(abs(made.warms_by)))} K "
-            "if it all goes in at once."
+            say(
+                "Dissolving it {verb} the water by about {warms_by} K if it all goes in at once.",
+                verb=verb,
+                warms_by=plain_text(round(abs(made.warms_by))),
+            )
         )
     for other, factor in other_hydrates(made.salt.formula).items():
         found.append(
-            f"If the jar holds {SALTS[other].name} ({other}) instead, it comes out at "
-            f"{plain_text(round(100 * factor))} % of the strength."
+            say(
+                "If the jar holds {salts} ({other}) instead, it comes out at "
+                "{factor} % of the strength.",
+                salts=SALTS[other].name,
+                other=other,
+                factor=plain_text(round(100 * factor)),
+            )
         )
     met = enemies(made.salt.formula)
     if met:
         names = ", ".join(met)
         found.append(
-            f"Its strong solution must never meet one of {names}: rinse vessels and lines between "
-            "them, and let a dose spread before the next."
+            say(
+                "Its strong solution must never meet one of {names}: rinse vessels "
+                "and lines between them, and let a dose spread before the next.",
+                names=names,
+            )
         )
     return found

@@ -20,6 +20,7 @@ from brinebook.measure import Z95, Measure
 from brinebook.planning.pourable import Air
 from brinebook.planning.pours import AIR_HOURS, ROOM_CO2, water_of
 from brinebook.system import Planning
+from brinebook.texts import say
 from brinebook.units import QUANTITIES
 from brinebook.water.quantities import Conditions
 
@@ -35,12 +36,18 @@ class QuantityUntested(UsageProblem):
     code = "E-PLAN-UNTESTED"
 
     def __init__(self, quantity: str, tested: tuple[str, ...]) -> None:
-        known = ", ".join(tested) or "none"
+        known = ", ".join(tested) or say("none")
         super().__init__(
-            f"Nothing is known of {quantity} here: it was never tested, so there is nothing to "
-            "plan from.",
-            f"Test it first (tested are: {known}); or say where it stands with --from and "
-            "--volume.",
+            say(
+                "Nothing is known of {quantity} here: it was never tested, so there "
+                "is nothing to plan from.",
+                quantity=quantity,
+            ),
+            say(
+                "Test it first (tested are: {known}); or say where it stands with "
+                "--from and --volume.",
+                known=known,
+            ),
         )
 
 
@@ -52,7 +59,7 @@ class FromNeedsVolume(UsageProblem):
     def __init__(self) -> None:
         super().__init__(
             "--from states a level instead of the book's, and it needs the water it is of.",
-            "Add --volume 300L, or leave --from out and let the book say where it stands.",
+            say("Add --volume 300L, or leave --from out and let the book say where it stands."),
         )
 
 
@@ -188,11 +195,11 @@ def _air(
         pco2 = np.full(drawn.count, read_quantity("room_co2", said.co2))
     elif planning.air_co2 is not None:
         pco2 = np.maximum(planning.air_co2.value + planning.air_co2.sd * z[0], 100.0)
-        says.append("The room's CO2 is your own figure.")
+        says.append(say("The room's CO2 is your own figure."))
     elif "room_co2" in water.levels:
         measure = water.levels["room_co2"]
         pco2 = np.maximum(measure.value + measure.sd * z[0], 100.0)
-        says.append("The room's CO2 is what you tested.")
+        says.append(say("The room's CO2 is what you tested."))
     elif ph is not None and "alkalinity" in drawn.quantities:
         at = water.conditions
         now = water_of(
@@ -200,22 +207,33 @@ def _air(
         )
         pco2 = np.nan_to_num(now.state().pco2, nan=ROOM_CO2[1])
         says.append(
-            "Nobody measured the room's CO2: the water is taken to settle where its pH has it now."
+            say(
+                "Nobody measured the room's CO2: the water is taken to settle where "
+                "its pH has it now."
+            )
         )
     else:
         pco2 = _between(ROOM_CO2, z[0])
         says.append(
-            f"Nobody measured the room's CO2: {ROOM_CO2[0]:.0f} to {ROOM_CO2[2]:.0f} ppm was "
-            "taken (common practice, no source)."
+            say(
+                "Nobody measured the room's CO2: {room_co2:.0f} to {room_co2_2:.0f} "
+                "ppm was taken (common practice, no source).",
+                room_co2=ROOM_CO2[0],
+                room_co2_2=ROOM_CO2[2],
+            )
         )
     if planning.air_hours is not None:
         hours = np.full(drawn.count, planning.air_hours)
     else:
         hours = _between(AIR_HOURS, z[1])
         says.append(
-            f"How fast air and water trade CO2 isn't known: {AIR_HOURS[0]:g} to "
-            f"{AIR_HOURS[2]:g} hours for two thirds of the way was taken (common practice, no "
-            "source)."
+            say(
+                "How fast air and water trade CO2 isn't known: {air_hours:g} to "
+                "{air_hours_2:g} hours for two thirds of the way was taken (common "
+                "practice, no source).",
+                air_hours=AIR_HOURS[0],
+                air_hours_2=AIR_HOURS[2],
+            )
         )
     return Air(pco2, hours), tuple(says)
 

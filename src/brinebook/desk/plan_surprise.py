@@ -14,6 +14,7 @@ from brinebook.desk.plan_words import middle_of, quantity_text, with_range_text
 from brinebook.measure import Measure
 from brinebook.planning.worth import is_surprising
 from brinebook.report.dates import ago_text
+from brinebook.texts import say
 from brinebook.timeline import Fact
 
 _DRAWS = 1000
@@ -45,9 +46,15 @@ class Surprise:
         level = middle_of(start.drawn.level(self.quantity))
         now = quantity_text(self.quantity, level, start.units)
         when = ago_text(self.test.when, start.at, start.zone)
-        return (
-            f"Test {self.quantity} again first: that it is about {now} rests on the one test "
-            f"{when} ({self.test.value}{own}); without it {expected} would be expected now."
+        return say(
+            "Test {quantity} again first: that it is about {now} rests on the one "
+            "test {when} ({test}{own}); without it {expected} would be expected now.",
+            quantity=self.quantity,
+            now=now,
+            when=when,
+            test=self.test.value,
+            own=own,
+            expected=expected,
         )
 
 

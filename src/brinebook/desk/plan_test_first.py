@@ -7,6 +7,7 @@ from datetime import timedelta
 from brinebook.desk.plan_now import WaterNow
 from brinebook.plan import Figure, Plan, Step
 from brinebook.report.dates import ago_text
+from brinebook.texts import say
 
 
 def test_first(now: WaterNow, kind: str, names: tuple[str, ...], why: str) -> Plan:
@@ -14,18 +15,27 @@ def test_first(now: WaterNow, kind: str, names: tuple[str, ...], why: str) -> Pl
     assert now.answer is not None
     ages = {name: now.answer.quantities[name].tested for name in names}
     oldest = min(when for when in ages.values() if when is not None)
-    listed = " and ".join(names)
+    listed = say(" and ").join(names)
     return Plan(
         kind=kind,
         about=names,
         at=now.at,
         verdict="test first",
-        headline=f"Test {listed} first: the last test was {ago_text(oldest, now.at, now.zone)}, "
-        f"and {why}.",
+        headline=say(
+            "Test {listed} first: the last test was {oldest}, and {why}.",
+            listed=listed,
+            oldest=ago_text(oldest, now.at, now.zone),
+            why=why,
+        ),
         steps=tuple(
             Step(
-                now.at, now.at + timedelta(days=3), "test", name, "", "",
-                f"Test {name}, then ask again.",
+                now.at,
+                now.at + timedelta(days=3),
+                "test",
+                name,
+                "",
+                "",
+                say("Test {name}, then ask again.", name=name),
             )
             for name in names
         ),
@@ -34,4 +44,4 @@ def test_first(now: WaterNow, kind: str, names: tuple[str, ...], why: str) -> Pl
             for name in names
             for each in (now.answer.quantities[name].now,)
         ),
-    )  # fmt: skip
+    )

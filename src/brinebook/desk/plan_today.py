@@ -11,6 +11,7 @@ from brinebook.plan import KeptPlan, KeptStep
 from brinebook.report.act import Act
 from brinebook.report.dates import day_text
 from brinebook.report.today import Today
+from brinebook.texts import say
 
 #: Kind of a step's fact -> kind of the act; what else a step may be is a chore.
 _KINDS = {"dose": "correct", "dosing": "dose", "water_change": "change", "test": "test"}
@@ -59,7 +60,7 @@ def _coming(loaded: Loaded, plans: Sequence[KeptPlan]) -> list[str]:
         following = next(step for step in kept.steps if step.state == "coming")
         day = day_text(following.step.when, loaded.at, loaded.zone)
         text = following.step.text.rstrip(".")
-        told.append(f"Of the plan that you accepted, {day}: {text}.")
+        told.append(say("Of the plan that you accepted, {day}: {text}.", day=day, text=text))
     return told
 
 
@@ -71,9 +72,12 @@ def _act(kept: KeptPlan, one: KeptStep, doubted: set[str]) -> Act:
         return Act(
             "wait",
             about,
-            f"Hold back the planned {step.what}: {about} is in doubt.",
-            "First what is asked of it above; then do this step, or give the plan up with "
-            f"brinebook plan drop {plan.id}.",
+            say("Hold back the planned {what}: {about} is in doubt.", what=step.what, about=about),
+            say(
+                "First what is asked of it above; then do this step, or give the "
+                "plan up with brinebook plan drop {id}.",
+                id=plan.id,
+            ),
             step.until,
             plan=plan.id,
             step=one.number,
@@ -83,8 +87,13 @@ def _act(kept: KeptPlan, one: KeptStep, doubted: set[str]) -> Act:
         kind,
         about,
         f"{step.text[:1].upper()}{step.text[1:]}",
-        f"Step {one.number} of {len(kept.steps)} of a plan that you accepted. When it is done: "
-        f"brinebook plan done {plan.id} {one.number}",
+        say(
+            "Step {number} of {count} of a plan that you accepted. When it is done: "
+            "brinebook plan done {id} {number}",
+            number=one.number,
+            count=len(kept.steps),
+            id=plan.id,
+        ),
         step.until,
         substance=step.what if puts_in else "",
         amount=float(step.value) if puts_in else None,

@@ -11,6 +11,7 @@ from brinebook.errors import UsageProblem
 from brinebook.plan import Figure, Plan, Reason
 from brinebook.planning import cautions, treatment
 from brinebook.report.numbers import plain_text
+from brinebook.texts import say
 from brinebook.units import Amount, parse_amount
 
 _LABEL = re.compile(r"(?P<amount>.+?)\s+(?:per|in|to|for|/)\s+(?P<litres>.+)", re.IGNORECASE)
@@ -23,8 +24,8 @@ class LabelUnreadable(UsageProblem):
 
     def __init__(self, text: str) -> None:
         super().__init__(
-            f"“{text}” isn't an amount for a volume.",
-            "Copy it from the label: “5 mL per 100 L”. Without a label, no arithmetic.",
+            say("“{text}” isn't an amount for a volume.", text=text),
+            say("Copy it from the label: “5 mL per 100 L”. Without a label, no arithmetic."),
         )
 
 
@@ -52,14 +53,18 @@ def treatment_plan(now: WaterNow, label: str, *, change: str | None = None) -> P
         for each in (litres.low, litres.value, litres.high)
     )
     figures = [
-        Figure("amount", middle, amount.unit, low, high, "the label"),
+        Figure("amount", middle, amount.unit, low, high, say("the label")),
         Figure("volume", litres.value, "L", litres.low, litres.high),
     ]
     notes = [
-        "Count the water, not the glass: rock, sand and the space above the water take their part, "
-        "and an amount for the glass is too much.",
-        "Carbon, skimmer, ozone and UV take many treatments out again: the label says what has to "
-        "be off.",
+        say(
+            "Count the water, not the glass: rock, sand and the space above the "
+            "water take their part, and an amount for the glass is too much."
+        ),
+        say(
+            "Carbon, skimmer, ozone and UV take many treatments out again: the label "
+            "says what has to be off."
+        ),
     ]
     if change is not None:
         more, note = _after_change(middle, amount.unit, litres.value, share_of(change))
@@ -70,15 +75,20 @@ def treatment_plan(now: WaterNow, label: str, *, change: str | None = None) -> P
         about=(),
         at=now.at,
         verdict="told",
-        headline=f"Read the label and ask a vet first. What it says, {label.strip()}, is "
-        f"{plain_text(measurable(middle, amount.unit))} {amount.unit} for "
-        f"{plain_text(round(litres.value, 1))} L. Whether, and for how long, isn't for Brinebook "
-        "to say.",
+        headline=say(
+            "Read the label and ask a vet first. What it says, {label}, is "
+            "{measurable} {unit} for {litres} L. Whether, and for how long, isn't "
+            "for Brinebook to say.",
+            label=label.strip(),
+            measurable=plain_text(measurable(middle, amount.unit)),
+            unit=amount.unit,
+            litres=plain_text(round(litres.value, 1)),
+        ),
         figures=tuple(figures),
         reasons=(
             Reason(
-                "Volume arithmetic, nothing else.",
-                equation="amount = label amount × litres / label litres",
+                say("Volume arithmetic, nothing else."),
+                equation=say("amount = label amount × litres / label litres"),
                 sources=("levenspiel1999",) if change is not None else (),
             ),
         ),
@@ -94,14 +104,17 @@ def _after_change(
     back = treatment.refill_amount(amount, share * litres, litres)
     tenth = treatment.changes_until(share, 0.1)
     figures = [
-        Figure("amount_after_change", back, unit, origin="only if the label says so"),
+        Figure("amount_after_change", back, unit, origin=say("only if the label says so")),
         Figure("left_after_change", 100 * (1 - share), "%"),
         Figure("changes_to_a_tenth", tenth, ""),
         Figure("changes_to_a_hundredth", treatment.changes_until(share, 0.01), ""),
     ]
-    note = (
-        f"A change of {100 * share:.0f} % takes {amount_text(back, unit)} of it along; after "
-        f"{tenth} such changes a tenth is left, if it doesn't decay."
+    note = say(
+        "A change of {share:.0f} % takes {back} of it along; after {tenth} such "
+        "changes a tenth is left, if it doesn't decay.",
+        share=100 * share,
+        back=amount_text(back, unit),
+        tenth=tenth,
     )
     return figures, note
 
@@ -110,6 +123,9 @@ def _reef_note(now: WaterNow) -> tuple[str, ...]:
     if now.answer is None:
         return ()
     return (
-        "That is the volume of the reef itself. Treat in a tank of its own (--volume): in a reef "
-        "much of it ends in rock and sand, and kills what isn't fish.",
+        say(
+            "That is the volume of the reef itself. Treat in a tank of its own "
+            "(--volume): in a reef much of it ends in rock and sand, and kills what "
+            "isn't fish."
+        ),
     )

@@ -15,6 +15,7 @@ from brinebook.plan import Figure
 from brinebook.planning.dosing import Setting
 from brinebook.planning.trend import WEEKS, Trend, weekly
 from brinebook.report.numbers import plain_text
+from brinebook.texts import say
 from brinebook.units import QUANTITIES
 
 #: Use now is held against use so many days ago.
@@ -62,16 +63,33 @@ def trend_notes(
         if trend is None:
             continue
         before, now = (with_range_text(quantity, each, units) for each in (trend.before, trend.now))
-        told = f"Use of {quantity} a day: {before} four weeks ago, {now} now"
+        told = say(
+            "Use of {quantity} a day: {before} four weeks ago, {now} now",
+            quantity=quantity,
+            before=before,
+            now=now,
+        )
         if not trend.is_sure:
-            notes.append(f"{told}: whether it grows or falls can't be told.")
+            notes.append(say("{told}: whether it grows or falls can't be told.", told=told))
             continue
         grows = trend.per_week.value > 0.0
         each = quantity_text(quantity, abs(trend.per_week.value), units, difference=True)
-        notes.append(f"{told}: it {'grows' if grows else 'falls'} by about {each} a week.")
+        notes.append(
+            say(
+                "{told}: it {grows_or_falls} by about {each} a week.",
+                told=told,
+                grows_or_falls=say("grows") if grows else say("falls"),
+                each=each,
+            )
+        )
         notes += [
-            f"Going on like that the {one.pump.substance.name} would be at "
-            f"{_weeks_text(one, trends, drawn)} a day in the coming {WEEKS} weeks."
+            say(
+                "Going on like that the {substance} would be at {weeks} a day in the "
+                "coming {weeks_2} weeks.",
+                substance=one.pump.substance.name,
+                weeks=_weeks_text(one, trends, drawn),
+                weeks_2=WEEKS,
+            )
             for one in settings
             if one.pump.quantity == quantity and not one.pump.evaporates
         ]
@@ -109,4 +127,4 @@ def _weeks_text(one: Setting, trends: Mapping[str, Trend], drawn: Drawn) -> str:
     unit = one.pump.substance.unit
     weeks = _weeks(one, trends, drawn)
     texts = [plain_text(float(f"{each:.3g}")) for each in weeks[:-1]]
-    return f"{', '.join(texts)} and {amount_text(weeks[-1], unit)}"
+    return say("{texts} and {weeks}", texts=", ".join(texts), weeks=amount_text(weeks[-1], unit))

@@ -10,6 +10,7 @@ import numpy as np
 from brinebook.measure import Measure
 from brinebook.report.numbers import measure_and_range_text, plain_text, range_text, value_text
 from brinebook.report.shown import shown_measure
+from brinebook.texts import say
 from brinebook.units import QUANTITIES
 
 #: The finest step that a kitchen has for each unit: common practice, no source.
@@ -34,9 +35,11 @@ def stock_text(grams: float, name: str) -> str:
         return ""
     # A stock of which some millilitres hold it: 10 g in a litre, or 1 g, or 0.1 g in a litre.
     strength = next((s for s in (10.0, 1.0) if grams / s * 1000.0 >= 2.0), 0.1)
-    return (
-        f"{amount_text(grams / strength * 1000.0, 'mL')} of a solution of {strength:g} g of {name} "
-        "in a litre"
+    return say(
+        "{grams} of a solution of {strength:g} g of {name} in a litre",
+        grams=amount_text(grams / strength * 1000.0, "mL"),
+        strength=strength,
+        name=name,
     )
 
 

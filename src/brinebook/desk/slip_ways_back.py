@@ -14,6 +14,7 @@ from brinebook.plan import Expected, Step
 from brinebook.planning import slips
 from brinebook.planning.spread import Floats
 from brinebook.report.numbers import plain_text
+from brinebook.texts import say
 from brinebook.timeline import Fact
 from brinebook.units import convert_amount
 
@@ -70,11 +71,19 @@ def _refill(now: WaterNow, shift: Shift) -> tuple[Step, ...]:
         when = now.at + timedelta(days=day)
         steps.append(
             Step(
-                when, when + timedelta(hours=18), "top_off", "", typed(litres), "L",
-                f"Put in {amount_text(litres, 'L')} of fresh water, slowly, over an hour or more.",
+                when,
+                when + timedelta(hours=18),
+                "top_off",
+                "",
+                typed(litres),
+                "L",
+                say(
+                    "Put in {litres} of fresh water, slowly, over an hour or more.",
+                    litres=amount_text(litres, "L"),
+                ),
                 expects=_expected(shift, mark, when + timedelta(hours=12)),
             )
-        )  # fmt: skip
+        )
     return (*steps, _test(steps[-1].when))
 
 
@@ -86,12 +95,20 @@ def _by_swaps(now: WaterNow, shift: Shift) -> tuple[Step, ...]:
         when = now.at + timedelta(days=day)
         steps.append(
             Step(
-                when, when + timedelta(hours=18), "removed", "", typed(litres), "L",
-                f"Take out {amount_text(litres, 'L')} of system water and let fresh top-off take "
-                "its place, over an hour or more.",
+                when,
+                when + timedelta(hours=18),
+                "removed",
+                "",
+                typed(litres),
+                "L",
+                say(
+                    "Take out {litres} of system water and let fresh top-off take "
+                    "its place, over an hour or more.",
+                    litres=amount_text(litres, "L"),
+                ),
                 expects=_expected(shift, mark, when + timedelta(hours=12)),
             )
-        )  # fmt: skip
+        )
     return (*steps, _test(steps[-1].when))
 
 
@@ -101,11 +118,18 @@ def _by_salt(now: WaterNow, shift: Shift) -> tuple[Step, ...]:
         litres = measurable(shift.extra, "L")
         steps.append(
             Step(
-                now.at, now.at + timedelta(hours=12), "removed", "", typed(litres), "L",
-                f"Take out {amount_text(litres, 'L')} to be back at the usual level, and see why "
-                "it ran in.",
+                now.at,
+                now.at + timedelta(hours=12),
+                "removed",
+                "",
+                typed(litres),
+                "L",
+                say(
+                    "Take out {litres} to be back at the usual level, and see why it ran in.",
+                    litres=amount_text(litres, "L"),
+                ),
             )
-        )  # fmt: skip
+        )
     days = salt_top_off_days(now, shift)
     slow = math.ceil(abs(shift.goal - shift.after.value) / shift.per_day - 1e-6)
     count = max(slow, math.ceil(days) if math.isfinite(days) else slow)
@@ -118,13 +142,21 @@ def _by_salt(now: WaterNow, shift: Shift) -> tuple[Step, ...]:
         mark = shift.after.value + (shift.goal - shift.after.value) * (day + 1) / count
         steps.append(
             Step(
-                when, when + timedelta(hours=20), "event", "salt_top_off", typed(litres), "L",
-                f"Top off with {amount_text(litres, 'L')} of salt water of {salinity} PSU instead "
-                "of fresh.",
+                when,
+                when + timedelta(hours=20),
+                "event",
+                "salt_top_off",
+                typed(litres),
+                "L",
+                say(
+                    "Top off with {litres} of salt water of {salinity} PSU instead of fresh.",
+                    litres=amount_text(litres, "L"),
+                    salinity=salinity,
+                ),
                 detail={"salinity": typed(shift.goal)},
                 expects=_expected(shift, mark, when + timedelta(days=1)),
             )
-        )  # fmt: skip
+        )
     return (*steps, _test(steps[-1].when))
 
 
@@ -140,22 +172,35 @@ def _by_strong_changes(now: WaterNow, shift: Shift) -> tuple[Step, ...]:
         when = now.at + timedelta(days=day)
         steps.append(
             Step(
-                when, when + timedelta(hours=18), "water_change", mix, typed(litres), "L",
-                f"Change {amount_text(litres, 'L')} with new water of {salinity:.1f} PSU, slowly, "
-                "warmed.",
+                when,
+                when + timedelta(hours=18),
+                "water_change",
+                mix,
+                typed(litres),
+                "L",
+                say(
+                    "Change {litres} with new water of {salinity:.1f} PSU, slowly, warmed.",
+                    litres=amount_text(litres, "L"),
+                    salinity=salinity,
+                ),
                 detail={"salinity": typed(round(salinity, 1))},
                 expects=_expected(shift, mark, when + timedelta(hours=12)),
             )
-        )  # fmt: skip
+        )
     return tuple(steps)
 
 
 def _test(last: datetime) -> Step:
     when = last + timedelta(hours=20)
     return Step(
-        when, when + timedelta(days=1), "test", "salinity", "", "",
-        "Test salinity, at the temperature that the meter wants.",
-    )  # fmt: skip
+        when,
+        when + timedelta(days=1),
+        "test",
+        "salinity",
+        "",
+        "",
+        say("Test salinity, at the temperature that the meter wants."),
+    )
 
 
 def salt_top_off_days(now: WaterNow, shift: Shift) -> float:
