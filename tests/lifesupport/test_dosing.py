@@ -135,3 +135,19 @@ def test_a_bottle_that_holds_little_does_little() -> None:
 
 def test_a_doser_of_an_additive_that_nobody_described_is_left_out() -> None:
     assert pouring_of(Doser("x", "mystery", 1.0, flow=1.0), (CARBONATE,)) is None
+
+
+def test_what_the_balance_does_not_know_stays_in_the_hours_after() -> None:
+    rig = Rig(dosers=(LEFT,), pumps=())
+    (drill,) = dosing_drills(rig, (CARBONATE,), water=WATER, limits={})
+    alkalinity, calcium, _, saturation = drill.courses
+    start, later = alkalinity.points[0], alkalinity.points[12]
+    assert (start.low, start.high) == (WATER.alkalinity.low, WATER.alkalinity.high)
+    # The whole litre is in: the lowest start in the most water, the highest in the least.
+    whole = bottle().per_ml["alkalinity"] * 1000.0
+    assert later.low == pytest.approx(2.4 + whole / 330.0)
+    assert later.high == pytest.approx(2.5 + whole / 270.0)
+    assert (calcium.points[0].low, calcium.points[0].high) == (410, 434)
+    # Bicarbonate: what airs fast is the high end and what airs slowly the low one, at any hour.
+    for at in saturation.points[1:]:
+        assert at.low < at.value < at.high

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from brinebook.lifesupport.drill import Drill, ranked
+from brinebook.lifesupport.outage_answer import outage_answer
 from brinebook.lifesupport.ranges import Range
 from brinebook.lifesupport.water_drills import water_drills
 from brinebook.lifesupport.water_harm import harm_of_salinity, harm_on_floor
@@ -98,3 +99,79 @@ def test_the_worst_comes_first() -> None:
 def test_the_scale_of_harm_is_the_one_that_the_page_tells() -> None:
     assert [harm_on_floor(litres) for litres in (0.0, 0.2, 5.0)] == [0, 1, 3]
     assert [harm_of_salinity(change) for change in (0.2, -1.0, -2.7, 9.0)] == [0, 1, 2, 3]
+
+
+def test_of_two_return_pumps_each_stops_alone_and_water_comes_down_when_both_do() -> None:
+    second = (
+        '\n[[pumps]]\nname = "second"\nin = "sump"\nshut_off_head = "3.5 m"\n'
+        'free_flow = "4000 L/h"\n[[plumbing.pipes]]\nname = "second riser"\nfrom = "second"\n'
+        'to = "display"\nbore = "20.96 mm"\nlength = "1.35 m"\nloss = 4.66\n'
+    )
+    found = _drills(described.rig(described.PLAIN + second))
+    alone = found["pump-stops/second"]
+    assert alone.harm == 1
+    # The other meets the same head as ever, since their ways up are apart.
+    left = next(figure for figure in alone.figures if figure.name == "still_comes_up")
+    assert left.value == pytest.approx(_figure(found["drain-blocked/main drain"], "comes_up") / 2)
+    assert "hole of nozzle" in found["hole-blocked/hole of nozzle"].title
+    assert found["pump-stops/return pump+second"].title == "return pump and second stop"
+
+
+def test_where_nothing_else_moves_the_display_a_stopped_pump_is_a_matter_of_oxygen() -> None:
+    found = _drills(described.plain())["display-still/return pump"]
+    dark = outage_answer(described.plain(), 300.0, month=1).oxygen[0]
+    assert found.within is not None
+    assert found.within.short == dark.until_act.short
+    assert found.harm == 3
+    stream = '\n[[pumps]]\nname = "stream"\nrole = "stream"\nin = "display"\n'
+    assert "display-still/return pump" not in _drills(described.rig(described.PLAIN + stream))
+
+
+def test_a_way_back_that_ends_deep_is_named_and_a_hole_in_it_is_reckoned() -> None:
+    deep = described.plain(**{'[[plumbing.nozzles]]\nname = "nozzle"\npipe = "riser"\n'
+                              'mouth = "60 mm"\nhole = "15 mm"\n': "",
+                              "loss = 4.66": 'loss = 4.66\nmouth = "20 cm"'})  # fmt: skip
+    found = _drills(deep)["pump-stops/return pump"]
+    # 0.72 m2 fall by 20 cm and the box and the pipes come with it, into 44.8 L of room.
+    assert _figure(found, "over_rim") == pytest.approx(144 + 7.2 + 0.86 - 44.8, abs=0.1)
+    texts = [one.text for one in found.remedies]
+    assert "put the end of riser 2 cm under the surface" in texts
+    hole = next(one for one in found.remedies if one.text.startswith("drill a siphon-break hole"))
+    assert "riser" in hole.text
+    assert hole.harm == 0
+    assert hole.told.startswith("19 L")
+
+
+def test_a_joint_under_the_rooms_pressure_draws_air_and_floods_only_when_its_outlet_clogs() -> None:
+    text = BRANCHED.replace('opening = "60 %"', 'opening = "12 %"')
+    found = _drills(described.rig(text)).get("joint-bursts/reactor")
+    assert found is not None
+    assert found.harm == 1
+    assert "air goes in" in found.told
+
+
+def test_a_valve_behind_a_weak_joint_is_moved_before_it_and_the_pressure_reckoned() -> None:
+    valve = 'valve = { kind = "gate", opening = "60 %" }\n'
+    text = BRANCHED.replace(valve, "").replace("loss = 1.0\n", f"loss = 1.0\n{valve}")
+    behind = described.rig(text.replace('"60 %"', '"15 %"'))
+    found = _drills(behind)["joint-bursts/reactor"]
+    assert "kPa stand on it as it runs" in found.told
+    moved = next(one for one in found.remedies if "before it, not behind it" in one.text)
+    assert moved.harm == 1
+
+
+def test_a_tank_by_itself_has_its_top_off_and_its_only_pump_drilled() -> None:
+    alone = described.rig(
+        '[[vessels]]\nname = "tank"\nlength = "80 cm"\nwidth = "40 cm"\nheight = "45 cm"\n'
+        'water = "42 cm"\n[[pumps]]\nname = "filter"\nrole = "recirculation"\nin = "tank"\n'
+        'flow = "900 L/h"\n[plumbing.top_off]\nreservoir = "12 L"\n'
+    )
+    found = {one.id: one for one in water_drills(alone, 134.4, evaporation=Range(3.0, 2.0, 4.0))}
+    assert set(found) == {"pump-stops/filter", "top-off-stuck-on", "top-off-stuck-off"}
+    assert found["pump-stops/filter"].harm == 3
+    # 3 cm of rim over 0.32 m2 take 9.6 L of the 12.
+    assert _figure(found["top-off-stuck-on"], "over_rim") == pytest.approx(12 - 9.6)
+    # 37 PSU once 134.4 (1 - 35/37) = 7.265 L are gone: 2.27 cm of 0.32 m2.
+    assert found["top-off-stuck-off"].within is not None
+    assert found["top-off-stuck-off"].within.middle == pytest.approx(24 * 7.2649 / 3, rel=1e-4)
+    assert _figure(found["top-off-stuck-off"], "lower") == pytest.approx(2.27, abs=0.01)

@@ -36,6 +36,7 @@ if TYPE_CHECKING:
 #: Common practice, no source.
 USUAL_ALKALINITY = Range(2.85, 2.3, 3.4)
 USUAL_CALCIUM = Range(420.0, 380.0, 460.0)
+USUAL_WATER = "water of about 8 dKH and 420 mg/L calcium, since no test tells"
 #: Shown with every list of drills.
 _ALWAYS = ("no_alarm", "animals_first")
 _SHOWN_CHANGES = 6
@@ -105,16 +106,14 @@ def drilled(asked: RigAsked, water: tuple[Range, Range] | None = None) -> Drille
 
 
 def _all(asked: RigAsked, water: tuple[Range, Range] | None) -> Iterator[Drill]:
-    from brinebook.desk.rig_parts import levels_of
+    from brinebook.desk.rig_parts import evaporation_told
     from brinebook.lifesupport.dark_drills import dark_drills
     from brinebook.lifesupport.dosing_drills import dosing_drills
     from brinebook.lifesupport.heat_drills import heat_drills
     from brinebook.lifesupport.water_drills import water_drills
 
     rig, litres = asked.rig, asked.litres
-    levels = levels_of(asked)
-    evaporation = levels.evaporation if levels else None
-    yield from water_drills(rig, litres, evaporation=evaporation)
+    yield from water_drills(rig, litres, evaporation=evaporation_told(asked))
     if rig.vessels:
         yield from heat_drills(rig, litres, month=asked.month)
     yield from dark_drills(rig, litres, month=asked.month)
@@ -124,10 +123,11 @@ def _all(asked: RigAsked, water: tuple[Range, Range] | None) -> Iterator[Drill]:
         Range(litres, max(litres - spread, 0.3 * litres), litres + spread),
         alkalinity, calcium, rig.salinity, rig.temperature,
     )  # fmt: skip
-    yield from dosing_drills(
+    for one in dosing_drills(
         _with_limewater(rig), asked.system.additives, water=now,
         limits=asked.system.limits_per_day,
-    )  # fmt: skip
+    ):  # fmt: skip
+        yield one if water is not None else replace(one, assumed=(*one.assumed, USUAL_WATER))
 
 
 def _with_chance(one: Drill, rig: Rig) -> Drill:
@@ -279,12 +279,14 @@ def _list_lines(found: Drilled) -> Iterator[str]:
     yield from _caution_lines(_ALWAYS)
     yield ""
     harm = -1
-    for one in found.drills:
+    for one, *alike in _alike(found.drills):
         if one.harm != harm:
             harm = one.harm
             yield f"{harm_words(harm)}:"
         yield f"  {one.title} ({time_words(one.within)}{chance_words(one)})"
         yield f"      {one.told}"
+        if alike:
+            yield f"      Likewise: {'; '.join(other.title for other in alike)}."
     if not found.drills:
         yield "Nothing can be drilled yet: describe the display, the sump and the return pump."
     shown = [one for one in found.changes if one.effort < 2][:_SHOWN_CHANGES]
@@ -300,6 +302,15 @@ def _list_lines(found: Drilled) -> Iterator[str]:
         yield from missing_lines(found.asked.rig.missing)
     yield ""
     yield "Unfold one with “brinebook drill ID”; “brinebook drill --ids” lists the ids."
+
+
+def _alike(drills: Sequence[Drill]) -> list[list[Drill]]:
+    """Drills of one kind and one harm that come to the very same words, in one breath."""
+    groups: dict[tuple[int, str, str], list[Drill]] = {}
+    for one in drills:
+        kind = one.id.partition("/")[0]
+        groups.setdefault((one.harm, kind, one.told), []).append(one)
+    return list(groups.values())
 
 
 def harm_words(harm: int) -> str:

@@ -12,8 +12,9 @@ from brinebook.lifesupport.drains import Blocked, DrainCan, Drains
 from brinebook.lifesupport.levels_answer import LevelsAnswer, Running
 from brinebook.lifesupport.stuck import BlockedDrain, Course
 from brinebook.report.numbers import number_text
+from brinebook.texts import phrase, say
 
-_UNTOLD = (
+_UNTOLD = phrase(
     "The levels can't be told yet: they need the flow to the display first (the return pump's "
     "curve or its measured flow)."
 )
@@ -166,15 +167,20 @@ def _burst_json(one: Burst) -> Json:
 def levels_lines(answer: LevelsAnswer | None) -> Iterator[str]:
     """What a person reads: running, stopping, blocked, stuck, burst."""
     if answer is None:
-        yield _UNTOLD
+        yield say(_UNTOLD)
         return
     if answer.running is not None:
         yield from _running_lines(answer.running)
     for section in answer.sections:
         if section.differs and section.told is not None:
             yield (
-                f"{section.name} is said to run {_centimetres(section.told)} deep; by its wall it "
-                f"should run about {_centimetres(section.by_wall.value)}. One of the two is off."
+                say(
+                    "{section} is said to run {centimetres} deep; by its wall it should "
+                    "run about {centimetres_by_wall}. One of the two is off.",
+                    section=section.name,
+                    centimetres=_centimetres(section.told),
+                    centimetres_by_wall=_centimetres(section.by_wall.value),
+                )
             )
     if answer.drain_back is not None:
         yield from _drain_back_lines(answer.drain_back)
@@ -186,9 +192,11 @@ def levels_lines(answer: LevelsAnswer | None) -> Iterator[str]:
         yield _stuck_on_line(answer.stuck_on)
     if answer.stuck_off is not None and answer.stuck_off.ends_at is not None:
         yield (
-            f"Top-off stuck off: the return pump draws air after "
-            f"{hours_words(answer.stuck_off.ends_at)}, at "
-            f"{number_text(answer.stuck_off.salinity, 1)} PSU."
+            say(
+                "Top-off stuck off: the return pump draws air after {ends_at}, at {text} PSU.",
+                ends_at=hours_words(answer.stuck_off.ends_at),
+                text=number_text(answer.stuck_off.salinity, 1),
+            )
         )
     yield from (_burst_line(one) for one in answer.bursts)
 
@@ -200,50 +208,75 @@ def _centimetres(metres: float) -> str:
 def _running_lines(one: Running) -> Iterator[str]:
     over = ""
     if one.weir_head.high > 0:
-        over = f"; {range_words(one.weir_head.scaled(1000), 'mm')} stand over the weir"
+        over = say(
+            "; {scaled} stand over the weir", scaled=range_words(one.weir_head.scaled(1000), "mm")
+        )
     yield (
-        f"The display runs {_centimetres(one.level)} deep, {_centimetres(one.freeboard)} under its "
-        f"rim{over}."
+        say(
+            "The display runs {centimetres} deep, {centimetres_freeboard} under its rim{over}.",
+            centimetres=_centimetres(one.level),
+            centimetres_freeboard=_centimetres(one.freeboard),
+            over=over,
+        )
     )
     if one.outside_range:
         yield (
-            "  Under 30 mm no weir formula was measured: take that head as right within a fifth, "
-            "or lay a ruler on it."
+            say(
+                "  Under 30 mm no weir formula was measured: take that head as right "
+                "within a fifth, or lay a ruler on it."
+            )
         )
 
 
 def _drain_back_lines(found: DrainBacks) -> Iterator[str]:
     yield (
-        f"When the return pump stops, the sump has room for {number_text(found.room_to_mark, 0)} L "
-        f"to the mark and {number_text(found.room_to_rim, 0)} L to its rim:"
+        say(
+            "When the return pump stops, the sump has room for {text} L to the mark and "
+            "{text_2} L to its rim:",
+            text=number_text(found.room_to_mark, 0),
+            text_2=number_text(found.room_to_rim, 0),
+        )
     )
     for case in found.cases:
-        yield f"  {case.name}: {range_words(case.litres, 'L')} come down{_outcome(case)}"
+        yield say(
+            "  {case}: {litres} come down{outcome}",
+            case=case.name,
+            litres=range_words(case.litres, "L"),
+            outcome=_outcome(case),
+        )
     if found.highest_depth is None:
         yield (
-            "At no running depth that the pump can work with does the worst of these fit: a nozzle "
-            "has to end higher."
+            say(
+                "At no running depth that the pump can work with does the worst of these "
+                "fit: a nozzle has to end higher."
+            )
         )
     else:
         yield (
-            f"Mark the return section at {_centimetres(found.highest_depth)}: up to there even the "
-            f"worst of these stays under the mark (it runs at {_centimetres(found.running_depth)})."
+            say(
+                "Mark the return section at {centimetres}: up to there even the worst of "
+                "these stays under the mark (it runs at {centimetres_running_depth}).",
+                centimetres=_centimetres(found.highest_depth),
+                centimetres_running_depth=_centimetres(found.running_depth),
+            )
         )
     yield from found.notes
 
 
 def _outcome(case: DrainBack) -> str:
     if case.over_rim > 0:
-        return (
-            f", {number_text(case.over_mark, 1)} L past the mark and "
-            f"{number_text(case.over_rim, 1)} L over the rim"
+        return say(
+            ", {text} L past the mark and {text_2} L over the rim",
+            text=number_text(case.over_mark, 1),
+            text_2=number_text(case.over_rim, 1),
         )
     if case.over_mark > 0:
-        return (
-            f", {number_text(case.over_mark, 1)} L past the mark, {_centimetres(case.freeboard)} "
-            "under the rim"
+        return say(
+            ", {text} L past the mark, {centimetres} under the rim",
+            text=number_text(case.over_mark, 1),
+            centimetres=_centimetres(case.freeboard),
         )
-    return f", {_centimetres(case.freeboard)} under the rim"
+    return say(", {centimetres} under the rim", centimetres=_centimetres(case.freeboard))
 
 
 def _drain_lines(found: Drains) -> Iterator[str]:
@@ -255,66 +288,101 @@ def _drain_lines(found: Drains) -> Iterator[str]:
 
 def _carries(one: DrainCan, flow: float) -> str:
     if one.kind != "siphon":
-        return (
-            f"carries {range_words(one.trickle, 'L/h')} with air down its middle, "
-            f"{range_words(one.full, 'L/h')} when it runs full."
+        return say(
+            "carries {trickle} with air down its middle, {full} when it runs full.",
+            trickle=range_words(one.trickle, "L/h"),
+            full=range_words(one.full, "L/h"),
         )
-    told = f"carries {range_words(one.full, 'L/h')} as a full siphon"
+    told = say("carries {full} as a full siphon", full=range_words(one.full, "L/h"))
     if one.full.value < flow:
-        return f"{told}: less than comes up."
-    valve = f"a valve in it adds {number_text(one.valve_for_flow or 0, 1)} of resistance (K)"
+        return say("{told}: less than comes up.", told=told)
+    valve = say(
+        "a valve in it adds {text} of resistance (K)", text=number_text(one.valve_for_flow or 0, 1)
+    )
     if one.opening_for_flow is not None:
-        valve = f"its valve is about {percent(one.opening_for_flow)} open"
-    return (
-        f"{told} and {range_words(one.trickle, 'L/h')} while it still draws air. It runs full and "
-        f"quiet at {number_text(flow, 0)} L/h once {valve}."
+        valve = say(
+            "its valve is about {opening_for_flow} open",
+            opening_for_flow=percent(one.opening_for_flow),
+        )
+    return say(
+        "{told} and {trickle} while it still draws air. It runs full and quiet at "
+        "{text} L/h once {valve}.",
+        told=told,
+        trickle=range_words(one.trickle, "L/h"),
+        text=number_text(flow, 0),
+        valve=valve,
     )
 
 
 def _blocked_drain_line(one: Blocked, flow: float) -> str:
     if one.others.value <= 0:
-        return f"With {one.drain} blocked nothing else drains the display."
-    verdict = "which is enough" if one.carries else "less than comes up"
+        return say("With {drain} blocked nothing else drains the display.", drain=one.drain)
+    verdict = say("which is enough") if one.carries else say("less than comes up")
     if not one.carries and one.others.high >= flow:
-        verdict = "enough only if they run full"
-    return (
-        f"With {one.drain} blocked the others carry {range_words(one.others, 'L/h')}, {verdict} "
-        f"for {number_text(flow, 0)} L/h."
+        verdict = say("enough only if they run full")
+    return say(
+        "With {drain} blocked the others carry {others}, {verdict} for {text} L/h.",
+        drain=one.drain,
+        others=range_words(one.others, "L/h"),
+        verdict=verdict,
+        text=number_text(flow, 0),
     )
 
 
 def _blocked_lines(one: BlockedDrain) -> Iterator[str]:
-    brings = (
-        f"{number_text(one.from_section, 0)} L of the return section and "
-        f"{number_text(one.from_top_off, 0)} L of the top-off's reservoir"
+    brings = say(
+        "{text} L of the return section and {text_2} L of the top-off's reservoir",
+        text=number_text(one.from_section, 0),
+        text_2=number_text(one.from_top_off, 0),
     )
     yield (
-        f"With nothing draining, the pump can bring up {brings}; the display has room for "
-        f"{number_text(one.room, 0)} L."
+        say(
+            "With nothing draining, the pump can bring up {brings}; the display has room "
+            "for {text} L.",
+            brings=brings,
+            text=number_text(one.room, 0),
+        )
     )
     if one.hours_to_rim is None:
-        yield "  It doesn't run over by that."
+        yield say("  It doesn't run over by that.")
     else:
         yield (
-            f"  It runs over after {hours_words(one.hours_to_rim)}, {number_text(one.over, 0)} L "
-            "in all. A smaller reservoir, a run limit on the top-off or less water above the "
-            "pump's intake takes that away."
+            say(
+                "  It runs over after {hours_to_rim}, {text} L in all. A smaller "
+                "reservoir, a run limit on the top-off or less water above the pump's "
+                "intake takes that away.",
+                hours_to_rim=hours_words(one.hours_to_rim),
+                text=number_text(one.over, 0),
+            )
         )
 
 
 def _stuck_on_line(one: Course) -> str:
-    over = f", {number_text(one.spilt, 0)} L of it over the sump's rim" if one.spilt > 0 else ""
-    return (
-        f"Top-off stuck on: its reservoir is in the system after {hours_words(one.ends_at or 0.0)}"
-        f"{over}; that leaves {number_text(one.salinity, 1)} PSU."
+    over = (
+        say(", {text} L of it over the sump's rim", text=number_text(one.spilt, 0))
+        if one.spilt > 0
+        else ""
+    )
+    return say(
+        "Top-off stuck on: its reservoir is in the system after {ends_at}{over}; "
+        "that leaves {text} PSU.",
+        ends_at=hours_words(one.ends_at or 0.0),
+        over=over,
+        text=number_text(one.salinity, 1),
     )
 
 
 def _burst_line(one: Burst) -> str:
     if one.litres_a_minute <= 0:
-        return f"If {one.place} lets go, air is drawn in there and no water comes out."
-    return (
-        f"If {one.place} lets go: {number_text(one.litres_a_minute, 0)} L a minute until the pump "
-        f"draws air after {hours_words(one.minutes / 60)}, {number_text(one.by_pump, 0)} L; then "
-        f"up to {number_text(one.by_siphon + one.from_sump, 0)} L that run back."
+        return say(
+            "If {place} lets go, air is drawn in there and no water comes out.", place=one.place
+        )
+    return say(
+        "If {place} lets go: {text} L a minute until the pump draws air after "
+        "{minutes}, {text_2} L; then up to {text_3} L that run back.",
+        place=one.place,
+        text=number_text(one.litres_a_minute, 0),
+        minutes=hours_words(one.minutes / 60),
+        text_2=number_text(one.by_pump, 0),
+        text_3=number_text(one.by_siphon + one.from_sump, 0),
     )

@@ -13,6 +13,7 @@ from brinebook.system import System
 
 if TYPE_CHECKING:
     from brinebook.lifesupport.levels_answer import LevelsAnswer
+    from brinebook.lifesupport.ranges import Range
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,13 +69,20 @@ def _levels_lines(asked: RigAsked) -> Iterator[str]:
 
 def levels_of(asked: RigAsked) -> LevelsAnswer | None:
     """The levels, with the evaporation that the heat tells where the keeper's own isn't."""
-    from brinebook.lifesupport.heat_answer import heat_answer
     from brinebook.lifesupport.levels_answer import levels_answer
+
+    return levels_answer(asked.rig, asked.litres, evaporation=evaporation_told(asked))
+
+
+def evaporation_told(asked: RigAsked) -> Range | None:
+    """What evaporates in L/day: the keeper's own litres, else as the heat tells; None without."""
+    from brinebook.lifesupport.heat_answer import heat_answer
+    from brinebook.lifesupport.levels_answer import evaporation_of
 
     reckoned = None
     if asked.rig.evaporation is None and asked.rig.vessels:
         reckoned = heat_answer(asked.rig, asked.litres, month=asked.month).now.litres_a_day
-    return levels_answer(asked.rig, asked.litres, evaporation=reckoned)
+    return evaporation_of(asked.rig, reckoned)
 
 
 def _loses_heat(rig: Rig) -> bool:

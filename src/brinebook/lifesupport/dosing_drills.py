@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from brinebook.balance.described import bottle_of
 from brinebook.lifesupport.dosing_course import (
@@ -18,7 +18,7 @@ from brinebook.lifesupport.dosing_course import (
 )
 from brinebook.lifesupport.drill import Drill, DrillCourse, DrillPoint, Harm, Remedy, Within
 from brinebook.lifesupport.drill_figures import ranged
-from brinebook.lifesupport.ranges import Range, spread
+from brinebook.lifesupport.ranges import Range, exactly, spread
 from brinebook.rig import Doser, Rig
 from brinebook.system import Additive
 from brinebook.water.salts import SALTS, read_formula
@@ -31,6 +31,8 @@ _UNITS: Mapping[str, str] = {"alkalinity": "meq/L"}
 #: (common practice, no source).
 FALLS_OUT_FROM, HIGH_PH = 12.0, 8.8
 _SHOWN_HOURS = 24
+#: Where an old balance leaves room for none at all, chemistry starts here: meq/L and mg/L.
+_LEAST_ALKALINITY, _LEAST_CALCIUM = 0.3, 50.0
 
 
 def dosing_drills(
@@ -187,12 +189,35 @@ def _both(first: Pouring, second: Pouring, *, water: WaterNow) -> Drill:
 
 
 def _courses(water: WaterNow, bottles: tuple[Pouring, ...]) -> list[tuple[PouredHour, ...]]:
-    """Fast, middling and slow exchange with air, in the most, the middle and the least water."""
-    volumes = (water.litres.high, water.litres.value, water.litres.low)
+    """The middle of everything first; then the ends: how much water, how it starts, how it airs.
+
+    Fast airing is the worse one after bicarbonate and the better one after hydroxide, so that both
+    stand with either end of the water.
+    """
+
+    def course(litres: float, start: tuple[float, float], airs: float) -> tuple[PouredHour, ...]:
+        alkalinity, calcium = start
+        begins = replace(
+            water,
+            alkalinity=exactly(max(alkalinity, _LEAST_ALKALINITY)),
+            calcium=exactly(max(calcium, _LEAST_CALCIUM)),
+        )
+        return pouring_course(begins, bottles, hours=_SHOWN_HOURS, litres=litres, air_hours=airs)
+
+    fast, middle, slow = AIR_HOURS
+    low = water.alkalinity.low, water.calcium.low
+    high = water.alkalinity.high, water.calcium.high
     return [
-        pouring_course(water, bottles, hours=_SHOWN_HOURS, litres=litres, air_hours=hours)
-        for litres, hours in zip(volumes, AIR_HOURS, strict=True)
+        course(water.litres.value, (water.alkalinity.value, water.calcium.value), middle),
+        *(course(water.litres.high, low, airs) for airs in (fast, slow)),
+        *(course(water.litres.low, high, airs) for airs in (fast, slow)),
     ]
+
+
+def _around(values: Iterable[float]) -> Range:
+    """The first with the ends of all."""
+    told = list(values)
+    return Range(told[0], min(told), max(told))
 
 
 def _rise_range(per_ml: float, holds: float, litres: Range) -> Range:
@@ -223,18 +248,17 @@ def _empty_after(bottle: Pouring, flow_off: float) -> Range:
 
 
 def _highest(courses: Sequence[tuple[PouredHour, ...]], what: str) -> Range:
-    return spread(max(float(getattr(one, what)) for one in each) for each in courses)
+    return _around(max(float(getattr(one, what)) for one in each) for each in courses)
 
 
 def _until(courses: Sequence[tuple[PouredHour, ...]], omega: float) -> Within | None:
     reached = [
         next((one.hour for one in each if one.omega_aragonite >= omega), None) for each in courses
     ]
-    slow_to_fast = sorted(hour for hour in reached if hour is not None)
-    if not slow_to_fast:
+    hours = [hour for hour in reached if hour is not None]
+    if not hours:
         return None
-    padded = [*slow_to_fast, None, None]
-    return Within(padded[0], padded[1], padded[2])
+    return Within(min(hours), reached[0], None if None in reached else max(hours))
 
 
 def _shown(
@@ -245,8 +269,8 @@ def _shown(
     def course(name: str, unit: str, attribute: str) -> DrillCourse:
         points = []
         for hours in zip(*courses, strict=True):
-            at = spread(float(getattr(one, attribute)) for one in hours)
-            points.append(DrillPoint(hours[1].hour, at.value, at.low, at.high))
+            at = _around(float(getattr(one, attribute)) for one in hours)
+            points.append(DrillPoint(hours[0].hour, at.value, at.low, at.high))
         limit = starts[name] + allowed[name] if name in starts and name in allowed else None
         return DrillCourse(name, unit, tuple(points), limit)
 

@@ -19,6 +19,11 @@ class Range:
         return Range(self.value * by, self.low * by, self.high * by)
 
 
+def exactly(value: float) -> Range:
+    """A figure without a spread."""
+    return Range(value, value, value)
+
+
 def spread(values: Iterable[float]) -> Range:
     """The range of three figures, the middle one given second, in whichever order they rank."""
     first, middle, last = values

@@ -9,7 +9,7 @@ import math
 from dataclasses import dataclass
 
 from brinebook.lifesupport.basins import basin, return_section
-from brinebook.rig import Rig
+from brinebook.rig import Rig, Vessel
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,11 +107,11 @@ def box_room(rig: Rig) -> float:
 def top_off_stuck_on(rig: Rig, *, litres: float | None = None, hours: int = 24) -> Course | None:
     """The reservoir runs into the sump until it is empty.
 
-    What no longer fits under the sump's rim is lost with the salt in it; the rest dilutes. None
-    without a top-off or a sump.
+    What no longer fits under the sump's rim is lost with the salt in it; the rest dilutes. Without
+    a sump it runs into the display. None without a top-off or a vessel.
     """
-    sump, volume = rig.vessel("sump"), litres or rig.litres
-    held = basin(sump) if sump else None
+    filled, volume = filled_vessel(rig), litres or rig.litres
+    held = basin(filled) if filled else None
     if rig.top_off is None or held is None or not volume or rig.top_off.flow <= 0:
         return None
     rate, whole = rig.top_off.flow, rig.top_off.reservoir
@@ -130,6 +130,11 @@ def top_off_stuck_on(rig: Rig, *, litres: float | None = None, hours: int = 24) 
         tuple(at(float(hour)) for hour in range(hours + 1)), whole / rate,
         "the reservoir is empty", end.salinity, end.spilt,
     )  # fmt: skip
+
+
+def filled_vessel(rig: Rig) -> Vessel | None:
+    """The vessel that the top-off fills: the sump, or the display that stands by itself."""
+    return rig.vessel("sump") or rig.vessel("display")
 
 
 def _diluted(salinity: float, volume: float, added: float, room: float) -> float:

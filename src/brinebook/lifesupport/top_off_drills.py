@@ -9,6 +9,7 @@ from brinebook.lifesupport.drill import Drill, DrillCourse, DrillPoint, Harm, Re
 from brinebook.lifesupport.ranges import Range
 from brinebook.lifesupport.stuck import (
     Course,
+    filled_vessel,
     top_off_stuck_off,
     top_off_stuck_on,
 )
@@ -28,6 +29,9 @@ def top_off_sticks(rig: Rig, litres: float, evaporation: Range | None) -> Iterat
         yield _stuck_on(rig, litres, on)
     if rig.top_off is None or evaporation is None:
         return
+    if rig.vessel("sump") is None and rig.vessel("display") is not None:
+        yield _saltier(rig, litres, evaporation)
+        return
     ends = [
         top_off_stuck_off(rig, each, litres=litres)
         for each in (evaporation.high, evaporation.value, evaporation.low)
@@ -41,7 +45,9 @@ def _stuck_on(rig: Rig, litres: float, on: Course) -> Drill:
     harm = max(harm_of_salinity(change), harm_on_floor(on.spilt))
     room = reservoir_litres(rig)
     ends = on.ends_at or 0.0
-    spills = f" and {on.spilt:.0f} L go over the sump's rim" if on.spilt > 0 else ""
+    filled = filled_vessel(rig)
+    of = "sump" if filled is None else filled.name
+    spills = f" and {on.spilt:.0f} L go over the {of}'s rim" if on.spilt > 0 else ""
     return Drill(
         id="top-off-stuck-on",
         fault="top-off stuck on",
@@ -59,7 +65,12 @@ def _stuck_on(rig: Rig, litres: float, on: Course) -> Drill:
             Figure("empty_after", ends, "h"),
         ),
         courses=(_salinity_course(on),),
-        warns=("the return section stands over its mark", "the reservoir falls faster than usual"),
+        warns=(
+            "the return section stands over its mark"
+            if rig.vessel("sump")
+            else "the water stands over its mark",
+            "the reservoir falls faster than usual",
+        ),
         remedies=(
             *_smaller_reservoir(rig, litres, on, harm),
             Remedy("a second float above the first, that only ever stops it", 1, 0, None),
@@ -105,6 +116,45 @@ def _stuck_off(rig: Rig, ends: list[Course | None]) -> Drill:
         ),
         cautions=("mains",),
     )  # fmt: skip
+
+
+def _saltier(rig: Rig, litres: float, evaporation: Range) -> Drill:
+    """One vessel by itself: nothing runs dry, but the water gets saltier and lower."""
+    display = rig.vessel("display")
+    limit = rig.salinity + SALT_STRESS
+    gone = litres * (1.0 - rig.salinity / limit)
+    hours = [24.0 * gone / max(one, 1e-9) for one in (evaporation.high, evaporation.value,
+                                                      evaporation.low)]  # fmt: skip
+    lower = gone / (10.0 * display.surface) if display else 0.0
+    points = tuple(
+        DrillPoint(
+            float(hour),
+            *(_salinity_after(rig.salinity, litres, one * hour / 24.0)
+              for one in (evaporation.value, evaporation.low, evaporation.high)),
+        )
+        for hour in range(0, 97, 4)
+    )  # fmt: skip
+    return Drill(
+        id="top-off-stuck-off",
+        fault="top-off stuck off",
+        parts=("top-off",),
+        title="the top-off doesn't start",
+        told=(
+            f"{limit:.1f} PSU are reached after {_hours(hours[0])} to {_hours(hours[2])}, with the "
+            f"water {lower:.0f} cm lower. Heaters and pumps that hang near the surface come dry."
+        ),
+        harm=2,
+        within=Within(*hours),
+        figures=(Figure("lower", lower, "cm"),),
+        courses=(DrillCourse("salinity", "PSU", points, limit),),
+        warns=("the water is under its mark", "a line of salt above it"),
+        remedies=(Remedy("look at the water's mark each time you feed", 0, 1, None),),
+        cautions=("mains",),
+    )
+
+
+def _salinity_after(salinity: float, litres: float, gone: float) -> float:
+    return salinity * litres / max(litres - gone, 0.5 * litres)
 
 
 def _salinity_course(course: Course) -> DrillCourse:
