@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from brinebook.desk import clock
 from brinebook.desk.opening import Loaded, aware, load
 from brinebook.errors import UsageProblem
+from brinebook.texts import say
 from brinebook.units import find_quantity
 
 if TYPE_CHECKING:
@@ -22,7 +23,9 @@ class SheetImpossible(UsageProblem):
     code = "E-SHEET"
 
     def __init__(self, quantity: str, why: str, hint: str) -> None:
-        super().__init__(f"There is no sheet of {quantity}: {why}.", hint)
+        super().__init__(
+            say("There is no sheet of {quantity}: {why}.", quantity=quantity, why=why), hint
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,8 +102,11 @@ class NeverTested(UsageProblem):
     code = "E-NEVER-TESTED"
 
     def __init__(self, quantity: str, tested: tuple[str, ...]) -> None:
-        known = ", ".join(tested) or "none"
-        super().__init__(f"The book holds no test of {quantity} by then.", f"Tested are: {known}.")
+        known = ", ".join(tested) or say("none")
+        super().__init__(
+            say("The book holds no test of {quantity} by then.", quantity=quantity),
+            say("Tested are: {known}.", known=known),
+        )
 
 
 def known_quantity(found: Assessed, text: str) -> str:
@@ -145,7 +151,9 @@ def quantity_sheet(
     keep(loaded, memory, told.seasons)
     if found is None:
         raise SheetImpossible(
-            wanted, "it has no mass of its own", "Ask for alkalinity, calcium and the like."
+            wanted,
+            say("it has no mass of its own"),
+            say("Ask for alkalinity, calcium and the like."),
         )
     return SheetFound(loaded, found)
 
@@ -157,12 +165,14 @@ def _period(
     start = aware(begins, loaded.zone) or end - timedelta(days=30)
     tests = [f.when for f in loaded.facts if f.kind == "test" and f.what == quantity]
     if not tests:
-        raise SheetImpossible(quantity, "the book holds no test of it", "Add one, then ask again.")
+        raise SheetImpossible(
+            quantity, say("the book holds no test of it"), say("Add one, then ask again.")
+        )
     start = max(start, min(tests))
     if start >= end:
         raise SheetImpossible(
             quantity,
-            "the period is empty",
-            "Give --from a day after the first test and before --to.",
+            say("the period is empty"),
+            say("Give --from a day after the first test and before --to."),
         )
     return start, end

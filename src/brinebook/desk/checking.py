@@ -13,6 +13,7 @@ from brinebook.book.rows import settle_text
 from brinebook.desk.checking_tests import tests_in_their_place
 from brinebook.desk.finding import Check, Examined, Finding
 from brinebook.desk.opening import OpenSystem
+from brinebook.texts import say
 from brinebook.timeline import Fact
 from brinebook.water.salts import read_formula
 
@@ -42,7 +43,7 @@ def _file_faults(opened: OpenSystem) -> list[Finding]:
         Finding(
             "file",
             "fault",
-            "The file of the book is damaged.",
+            say("The file of the book is damaged."),
             tuple(wrong),
             "brinebook --book NEW restore BACKUP",
         )
@@ -68,8 +69,10 @@ def _content(examined: Examined) -> Iterator[Finding]:
         yield Finding(
             "content",
             "fault",
-            "These facts were changed behind the book's back: their content isn't what was "
-            "entered.",
+            say(
+                "These facts were changed behind the book's back: their content "
+                "isn't what was entered."
+            ),
             tuple(astray),
             "brinebook --book NEW restore BACKUP",
         )
@@ -89,7 +92,7 @@ def _revisions(examined: Examined) -> Iterator[Finding]:
         yield Finding(
             "revisions",
             "fault",
-            "Of these facts a revision is missing.",
+            say("Of these facts a revision is missing."),
             tuple(broken),
             "brinebook --book NEW restore BACKUP",
         )
@@ -116,7 +119,7 @@ def _future(examined: Examined) -> Iterator[Finding]:
             yield Finding(
                 "future",
                 "fault",
-                f"{_said(fact)} lies in the future.",
+                say("{said} lies in the future.", said=_said(fact)),
                 (fact.id,),
                 f"brinebook edit {fact.id} --when …",
             )
@@ -132,15 +135,15 @@ def _verdicts(examined: Examined) -> Iterator[Finding]:
             continue
         chain = chains.get(fact.what)
         if chain is None:
-            why = "names a fact that isn't in the book"
+            why = say("names a fact that isn't in the book")
         elif chain not in standing:
-            why = "names a fact that was undone"
+            why = say("names a fact that was undone")
         else:
             continue
         yield Finding(
             "verdicts",
             "fault" if chain is None else "hint",
-            f"The verdict {fact.id} {why}: {fact.what}.",
+            say("The verdict {id} {why}: {what}.", id=fact.id, why=why, what=fact.what),
             (fact.id,),
             f"brinebook undo {fact.id}",
         )
@@ -155,8 +158,8 @@ def _additives(examined: Examined) -> Iterator[Finding]:
         "additives",
         kinds=kinds,
         fits=lambda fact: fact.what.casefold() in known or read_formula(fact.what) is not None,
-        why="is dosed and isn't described: what it brings is unknown",
-        repair="brinebook system --edit  (add it under [[additives]])",
+        why=say("is dosed and isn't described: what it brings is unknown"),
+        repair=say("brinebook system --edit  (add it under [[additives]])"),
     )
     grams = [
         fact for fact in examined.facts
@@ -168,9 +171,9 @@ def _additives(examined: Examined) -> Iterator[Finding]:
         yield Finding(
             "additives",
             "fault",
-            "A salt is dosed by volume, but how strong its solution is isn't described.",
+            say("A salt is dosed by volume, but how strong its solution is isn't described."),
             tuple(fact.id for fact in grams),
-            "brinebook system --edit  (add the solution under [[additives]])",
+            say("brinebook system --edit  (add the solution under [[additives]])"),
         )
 
 
@@ -182,8 +185,8 @@ def _mixes(examined: Examined) -> Iterator[Finding]:
         "mixes",
         kinds={"water_change"},
         fits=lambda fact: not fact.what or fact.what.casefold() in known,
-        why="is changed with and isn't described: its water is taken as seawater",
-        repair="brinebook system --edit  (add it under [[mixes]])",
+        why=say("is changed with and isn't described: its water is taken as seawater"),
+        repair=say("brinebook system --edit  (add it under [[mixes]])"),
     )
 
 
@@ -195,8 +198,8 @@ def _containers(examined: Examined) -> Iterator[Finding]:
         "containers",
         kinds={"level"},
         fits=lambda fact: fact.what.casefold() in known,
-        why="has a level noted and isn't an additive or top-off",
-        repair="brinebook system --edit  (add it under [[additives]])",
+        why=say("has a level noted and isn't an additive or top-off"),
+        repair=say("brinebook system --edit  (add it under [[additives]])"),
     )
 
 
@@ -212,9 +215,9 @@ def _samples(examined: Examined) -> Iterator[Finding]:
             yield Finding(
                 "samples",
                 "hint",
-                f"{name!r} is tested and isn't described.",
+                say("{name!r} is tested and isn't described.", name=name),
                 tuple(fact.id for fact in facts[:10]),
-                "brinebook system --edit  (add it under [[mixes]] or [[references]])",
+                say("brinebook system --edit  (add it under [[mixes]] or [[references]])"),
             )
 
 
@@ -228,10 +231,14 @@ def _methods(examined: Examined) -> Iterator[Finding]:
             yield Finding(
                 "methods",
                 "hint",
-                f"How far {', '.join(missing)} can be trusted for {quantity} isn't described; a "
-                "wide guess is used.",
+                say(
+                    "How far {missing} can be trusted for {quantity} isn't "
+                    "described; a wide guess is used.",
+                    missing=", ".join(missing),
+                    quantity=quantity,
+                ),
                 tuple(missing),
-                "brinebook system --edit  (add it under [[methods]])",
+                say("brinebook system --edit  (add it under [[methods]])"),
             )
 
 
@@ -245,7 +252,10 @@ def _bands(examined: Examined) -> Iterator[Finding]:
         yield Finding(
             "bands",
             "hint",
-            f"No band is set for {', '.join(without)}: nothing can be said of in or out of it.",
+            say(
+                "No band is set for {without}: nothing can be said of in or out of it.",
+                without=", ".join(without),
+            ),
             tuple(without),
             'brinebook system --set \'bands.QUANTITY=["LOW UNIT", "HIGH UNIT"]\'',
         )
@@ -264,7 +274,7 @@ def _doubles(examined: Examined) -> Iterator[Finding]:
             yield Finding(
                 "doubles",
                 "hint",
-                f"{_said(fact)} stands twice within ten minutes.",
+                say("{said} stands twice within ten minutes.", said=_said(fact)),
                 (earlier.id, fact.id),
                 f"brinebook undo {fact.id}",
             )
@@ -295,7 +305,7 @@ def _undescribed(
     for name, facts in _grouped(examined, kinds, lambda fact: fact.what):
         astray = [fact for fact in facts if not fits(fact)]
         if astray:
-            times = "1 time" if len(astray) == 1 else f"{len(astray)} times"
+            times = say("1 time") if len(astray) == 1 else say("{count} times", count=len(astray))
             ids = tuple(fact.id for fact in astray[:10])
             yield Finding(check_name, "fault", f"{name!r} {why} ({times}).", ids, repair)
 

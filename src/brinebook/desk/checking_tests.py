@@ -13,6 +13,7 @@ from brinebook.book import systems
 from brinebook.book.description import read_description
 from brinebook.desk.finding import Examined, Finding
 from brinebook.system import System
+from brinebook.texts import say
 from brinebook.timeline import Fact
 
 if TYPE_CHECKING:
@@ -43,17 +44,26 @@ def _exchanged_samples(examined: Examined, ours: Neighbours) -> Iterator[Finding
 def _of_samples(found: Exchanged, own: str, other: str) -> Finding:
     pairs = [(a, b) for a, b in found.pairs if b is not None]
     what = _listed(a.quantity for a, _ in found.pairs)
-    what = f"{what} of {own}, {date.fromordinal(found.day)},"
-    text = f"{what} fits {other}, which has no such test of that day."
+    what = say(
+        "{what} of {own}, {day},",
+        what=what,
+        own=own,
+        day=date.fromordinal(found.day),
+    )
+    text = say("{what} fits {other}, which has no such test of that day.", what=what, other=other)
     if pairs:
-        text = f"{what} and of {other} seem to have been exchanged: each fits the other system."
+        text = say(
+            "{what} and of {other} seem to have been exchanged: each fits the other system.",
+            what=what,
+            other=other,
+        )
     repairs = [_edit(a, b.typed, b.unit, own) for a, b in pairs]
     repairs += [_edit(b, a.typed, a.unit, other) for a, b in pairs]
     repairs += [_move(a, own, other) for a, b in found.pairs if b is None]
     return Finding(
         "exchanged_samples",
         "fault",
-        f"{text} (chance {_chance(found.probability)})",
+        say("{text} (chance {probability})", text=text, probability=_chance(found.probability)),
         (*(a.fact for a, _ in found.pairs), *(b.fact for _, b in pairs)),
         " && ".join(repairs),
     )
@@ -68,22 +78,31 @@ def _exchanged_numbers(examined: Examined, ours: Neighbours) -> Iterator[Finding
         a, b = found.first, found.second
         when = date.fromordinal(a.day)
         if found.kind == "exchanged":
-            text = (
-                f"{a.quantity} {_amount(a)} and {b.quantity} {_amount(b)} of {when} seem to stand "
-                "in each other's place."
+            text = say(
+                "{quantity} {a} and {b_quantity} {b} of {when} seem to stand in each "
+                "other's place.",
+                quantity=a.quantity,
+                a=_amount(a),
+                b_quantity=b.quantity,
+                b=_amount(b),
+                when=when,
             )
             repair = f"{_edit(a, b.typed, a.unit, own)} && {_edit(b, a.typed, b.unit, own)}"
             items: tuple[str, ...] = (a.fact, b.fact)
         else:
-            text = (
-                f"{a.quantity} {_amount(a)} of {when} is the number of {b.quantity} over again, "
-                f"and far from the {a.quantity} of the days around."
+            text = say(
+                "{quantity} {a} of {when} is the number of {b_quantity} over again, "
+                "and far from the {quantity} of the days around.",
+                quantity=a.quantity,
+                a=_amount(a),
+                when=when,
+                b_quantity=b.quantity,
             )
             repair, items = _wrong(a, own), (a.fact,)
         yield Finding(
             "exchanged_numbers",
             "fault",
-            f"{text} (chance {_chance(found.probability)})",
+            say("{text} (chance {probability})", text=text, probability=_chance(found.probability)),
             items,
             repair,
         )
@@ -98,10 +117,14 @@ def _exchanged_columns(ours: Neighbours) -> Iterator[Finding]:
         yield Finding(
             "exchanged_columns",
             "fault",
-            f"All tests of {found.first} read like {found.second}, and the other way round: the "
-            "two columns seem to be exchanged.",
+            say(
+                "All tests of {first} read like {second}, and the other way round: "
+                "the two columns seem to be exchanged.",
+                first=found.first,
+                second=found.second,
+            ),
             tuple(r.fact for r in ours.readings if r.quantity in names)[:10],
-            "brinebook undo --whole-import  (then exchange the columns and import again)",
+            say("brinebook undo --whole-import  (then exchange the columns and import again)"),
         )
 
 
@@ -114,19 +137,31 @@ def _pairs(examined: Examined, ours: Neighbours) -> Iterator[Finding]:
         a, b = found.first, found.second
         when = date.fromordinal(a.day)
         said = (
-            f" The tests around them speak against {_amount(found.likelier)}."
+            say(
+                " The tests around them speak against {likelier}.", likelier=_amount(found.likelier)
+            )
             if found.likelier is not None
             else ""
         )
         yield Finding(
             "pairs",
             "fault",
-            f"{a.quantity} {_amount(a)}{_by(a)} and {_amount(b)}{_by(b)} of {when} can't both be "
-            f"right: they lie {found.off:.0f} times their usual distance apart.{said}",
+            say(
+                "{quantity} {a}{by} and {b}{by_b} of {when} can't both be right: "
+                "they lie {off:.0f} times their usual distance apart.{said}",
+                quantity=a.quantity,
+                a=_amount(a),
+                by=_by(a),
+                b=_amount(b),
+                by_b=_by(b),
+                when=when,
+                off=found.off,
+                said=said,
+            ),
             (a.fact, b.fact),
             _wrong(found.likelier, own)
             if found.likelier is not None
-            else "brinebook add verdict … wrong  (the id of the one that isn't right)",
+            else say("brinebook add verdict … wrong  (the id of the one that isn't right)"),
         )
 
 
@@ -140,10 +175,17 @@ def _still(ours: Neighbours) -> Iterator[Finding]:
         yield Finding(
             "still",
             "hint",
-            f"{last.quantity}{_by(last)} hasn't moved from {_amount(last)} since {since}, "
-            f"{len(found.readings)} readings: is the probe alive?",
+            say(
+                "{quantity}{by} hasn't moved from {last} since {since}, {count} "
+                "readings: is the probe alive?",
+                quantity=last.quantity,
+                by=_by(last),
+                last=_amount(last),
+                since=since,
+                count=len(found.readings),
+            ),
             tuple(reading.fact for reading in found.readings[-10:]),
-            "brinebook add verdict … wrong  (each reading that says nothing of the water)",
+            say("brinebook add verdict … wrong  (each reading that says nothing of the water)"),
         )
 
 
@@ -175,17 +217,23 @@ def _amount(reading: Reading) -> str:
 
 
 def _by(reading: Reading) -> str:
-    told = reading.method or (f"replicate {reading.replicate}" if reading.replicate else "")
+    told = reading.method or (
+        say("replicate {replicate}", replicate=reading.replicate) if reading.replicate else ""
+    )
     return f" ({told})" if told else ""
 
 
 def _listed(names: Iterable[str]) -> str:
     each = list(dict.fromkeys(names))
-    return each[0] if len(each) == 1 else f"{', '.join(each[:-1])} and {each[-1]}"
+    return (
+        each[0]
+        if len(each) == 1
+        else say("{each} and {each_2}", each=", ".join(each[:-1]), each_2=each[-1])
+    )
 
 
 def _chance(probability: float) -> str:
-    return f"{min(probability, 0.99) * 100:.0f} in 100"
+    return say("{probability:.0f} in 100", probability=min(probability, 0.99) * 100)
 
 
 def _edit(reading: Reading, typed: str, unit: str, system: str) -> str:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from brinebook.desk.typed import number_and_unit, read_quantity
+from brinebook.texts import say
 from brinebook.units import (
     DIMENSIONS,
     QUANTITIES,
@@ -68,7 +69,7 @@ def convert(
     """
     value, unit = number_and_unit(text)
     if not math.isfinite(value):
-        raise NumberUnreadable(text, "it is not a finite number")
+        raise NumberUnreadable(text, say("it is not a finite number"))
     given = _given(salinity, temperature)
     if quantity is not None:
         return _of_quantity(find_quantity(quantity), value, unit, to_unit, given=given)
@@ -126,7 +127,7 @@ def _of_quantity(
 
 def _wanted(row: Quantity, to_unit: str) -> str:
     if not to_unit.strip():
-        raise UnitMissing("The result", row.units)
+        raise UnitMissing(say("The result"), row.units)
     return read_unit(row, to_unit)
 
 
@@ -195,7 +196,9 @@ def _why_none(unit: str, to_unit: str) -> Exception:
                 continue
     for one in (unit, to_unit):
         if not one.strip():
-            return UnitMissing("The amount", ("dKH", "mg/L", "SG", "L", "…"))
+            return UnitMissing(say("The amount"), ("dKH", "mg/L", "SG", "L", "…"))
         if dimension_of(one) is None and not any(_reads(row, one) for row in QUANTITIES.values()):
-            return UnitUnknown(one.strip(), "anything here", ("dKH", "meq/L", "mg/L", "SG", "L"))
+            return UnitUnknown(
+                one.strip(), say("anything here"), ("dKH", "meq/L", "mg/L", "SG", "L")
+            )
     return DimensionMismatch(unit, to_unit)

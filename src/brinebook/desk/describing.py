@@ -20,6 +20,7 @@ from brinebook.desk.opening import OpenSystem
 from brinebook.errors import UsageProblem
 from brinebook.measure import Measure
 from brinebook.system import System
+from brinebook.texts import say
 
 
 class KeyUnreadable(UsageProblem):
@@ -29,9 +30,11 @@ class KeyUnreadable(UsageProblem):
 
     def __init__(self, assignment: str, why: str) -> None:
         super().__init__(
-            f"{assignment!r} can't be set: {why}.",
-            "Write a key and its value as in system.toml, such as "
-            '--set \'bands.calcium=["400 mg/L", "450 mg/L"]\'.',
+            say("{assignment!r} can't be set: {why}.", assignment=assignment, why=why),
+            say(
+                "Write a key and its value as in system.toml, such as --set "
+                '\'bands.calcium=["400 mg/L", "450 mg/L"]\'.'
+            ),
         )
 
 
@@ -121,7 +124,7 @@ def with_keys(text: str, assignments: Sequence[str]) -> str:
         path, equals, value = assignment.partition("=")
         keys = [key.strip() for key in path.split(".")]
         if not equals or not all(keys):
-            raise KeyUnreadable(assignment, "it isn't key=value")
+            raise KeyUnreadable(assignment, say("it isn't key=value"))
         _set(document, keys, value.strip(), assignment)
     return tomlkit.dumps(document)
 
@@ -131,10 +134,12 @@ def _set(document: tomlkit.TOMLDocument, keys: Sequence[str], value: str, assign
     for key in keys[:-1]:
         place = _inside(place, key, assignment)
     if not isinstance(place, dict):
-        raise KeyUnreadable(assignment, f"{'.'.join(keys[:-1])} has no keys of its own")
+        raise KeyUnreadable(
+            assignment, say("{keys} has no keys of its own", keys=".".join(keys[:-1]))
+        )
     if not value:
         if keys[-1] not in place:
-            raise KeyUnreadable(assignment, "there is no such key to take out")
+            raise KeyUnreadable(assignment, say("there is no such key to take out"))
         del place[keys[-1]]
         return
     place[keys[-1]] = _value(value, assignment)
@@ -149,8 +154,8 @@ def _inside(place: object, key: str, assignment: str) -> object:
         for part in place:
             if isinstance(part, dict) and part.get("name") == key:
                 return part
-        raise KeyUnreadable(assignment, f"nothing there is called {key!r}")
-    raise KeyUnreadable(assignment, f"{key!r} is no table")
+        raise KeyUnreadable(assignment, say("nothing there is called {key!r}", key=key))
+    raise KeyUnreadable(assignment, say("{key!r} is no table", key=key))
 
 
 def _value(value: str, assignment: str) -> object:
@@ -159,5 +164,5 @@ def _value(value: str, assignment: str) -> object:
     except (TOMLKitError, ValueError):
         pass
     if any(sign in value for sign in "[]{}\"'"):
-        raise KeyUnreadable(assignment, f"{value} isn't a value in TOML")
+        raise KeyUnreadable(assignment, say("{value} isn't a value in TOML", value=value))
     return tomlkit.string(value)  # bare words, as one types them in a shell

@@ -17,6 +17,7 @@ from brinebook.book import state
 from brinebook.desk.describing import Described, describe
 from brinebook.desk.opening import OpenSystem
 from brinebook.errors import UsageProblem
+from brinebook.texts import say
 
 #: Keys whose value is a bare number in the file, and not a text with its unit.
 NUMBERS = {"grams_per_litre", "at_salinity"}
@@ -31,8 +32,11 @@ class DescriptionMovedOn(UsageProblem):
 
     def __init__(self, theirs: str, mine: str) -> None:
         super().__init__(
-            "The description was changed while you had it open; nothing of yours was written yet.",
-            "Both versions stand below: keep what you want of each in the one on the right.",
+            say(
+                "The description was changed while you had it open; nothing of yours "
+                "was written yet."
+            ),
+            say("Both versions stand below: keep what you want of each in the one on the right."),
         )
         self.theirs, self.mine = theirs, mine
 
@@ -151,8 +155,8 @@ class PlaceUnknown(UsageProblem):
 
     def __init__(self, section: str) -> None:
         super().__init__(
-            f"There is no such place under {section!r} in the description.",
-            "Load the page anew; the text of the description can be edited as a whole too.",
+            say("There is no such place under {section!r} in the description.", section=section),
+            say("Load the page anew; the text of the description can be edited as a whole too."),
         )
 
 

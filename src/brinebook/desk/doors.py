@@ -10,6 +10,7 @@ from brinebook.book.identity import to_us
 from brinebook.book.store import Book
 from brinebook.desk import clock
 from brinebook.errors import BookProblem, UsageProblem
+from brinebook.texts import say
 
 PASSWORD, SECRET = "doors.password", "doors.secret"
 SHORTEST_PASSWORD = 10
@@ -23,9 +24,14 @@ class PasswordPoor(UsageProblem):
 
     def __init__(self, length: int) -> None:
         super().__init__(
-            f"A password of {length} characters won't do: it takes {SHORTEST_PASSWORD} to "
-            f"{LONGEST_PASSWORD}.",
-            "A few unrelated words in a row are easy to keep and hard to guess.",
+            say(
+                "A password of {length} characters won't do: it takes "
+                "{shortest_password} to {longest_password}.",
+                length=length,
+                shortest_password=SHORTEST_PASSWORD,
+                longest_password=LONGEST_PASSWORD,
+            ),
+            say("A few unrelated words in a row are easy to keep and hard to guess."),
         )
 
 

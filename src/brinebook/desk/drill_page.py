@@ -25,6 +25,7 @@ from brinebook.plan import Caution
 from brinebook.report.course_figure import CourseFigure, Point, course_figure, told_points
 from brinebook.report.numbers import number_text
 from brinebook.system import System
+from brinebook.texts import say
 from brinebook.texts.names import quantity_label
 
 #: So many remedies stand on a page; the JSON has them all.
@@ -172,7 +173,7 @@ def _course(course: DrillCourse) -> CourseShown:
 
 def _hour(at: Point, decimals: int) -> CourseRow:
     low, high = number_text(at.low, decimals), number_text(at.high, decimals)
-    between = "" if low == high else f"{low} to {high}"
+    between = "" if low == high else say("{low} to {high}", low=low, high=high)
     return CourseRow(number_text(at.hour, 0), number_text(at.value, decimals), between)
 
 

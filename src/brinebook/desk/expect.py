@@ -13,6 +13,7 @@ from brinebook.book import facts as stored
 from brinebook.book.identity import to_us
 from brinebook.desk.opening import OpenSystem
 from brinebook.measure import Measure
+from brinebook.texts import say
 from brinebook.timeline import Fact
 from brinebook.units import format_number
 from brinebook.water.quantities import from_canonical, to_canonical
@@ -137,15 +138,24 @@ def far_off(
 
 
 def _sentence(fact: Fact, low: float, high: float, slip: Slip | None) -> str:
-    usual = f"{format_number(low, digits=3)} to {format_number(high, digits=3)} {fact.unit}".strip()
+    usual = say(
+        "{low} to {high} {unit}",
+        low=format_number(low, digits=3),
+        high=format_number(high, digits=3),
+        unit=fact.unit,
+    ).strip()
     typed = f"{fact.value} {fact.unit}".strip()
-    said = (
-        f"Written down. By what is known, {fact.what} should be about {usual}; {typed} is far "
-        "from that."
+    said = say(
+        "Written down. By what is known, {what} should be about {usual}; {typed} is far from that.",
+        what=fact.what,
+        usual=usual,
+        typed=typed,
     )
     if slip is None:
-        return f"{said} A second test would tell."
-    return f"{said} {slip.sentence} If so: brinebook edit {fact.id} …"
+        return say("{said} A second test would tell.", said=said)
+    return say(
+        "{said} {slip} If so: brinebook edit {id} …", said=said, slip=slip.sentence, id=fact.id
+    )
 
 
 def _last_value(fact: Fact, last: Fact | None) -> float | None:

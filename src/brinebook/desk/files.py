@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from brinebook.errors import UsageProblem
+from brinebook.texts import say
 
 
 class FileMissing(UsageProblem):
@@ -18,7 +19,10 @@ class FileMissing(UsageProblem):
     http_status = 404
 
     def __init__(self, path: Path, why: str) -> None:
-        super().__init__(f"{path} can't be read: {why}.", "Check the name and the folder.")
+        super().__init__(
+            say("{path} can't be read: {why}.", path=path, why=why),
+            say("Check the name and the folder."),
+        )
 
 
 class FileUnwritable(UsageProblem):
@@ -27,7 +31,10 @@ class FileUnwritable(UsageProblem):
     code = "E-FILE-WRITE"
 
     def __init__(self, path: Path, why: str) -> None:
-        super().__init__(f"{path} can't be written: {why}.", "Choose another place with --out.")
+        super().__init__(
+            say("{path} can't be written: {why}.", path=path, why=why),
+            say("Choose another place with --out."),
+        )
 
 
 def check_readable(path: Path) -> None:
@@ -65,5 +72,5 @@ def write_file(path: Path, lines: Iterable[str]) -> None:
 
 def _why(error: OSError) -> str:
     if error.errno == errno.ENOENT:
-        return "it isn't there"
+        return say("it isn't there")
     return (error.strerror or str(error)).lower()

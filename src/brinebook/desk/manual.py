@@ -10,6 +10,7 @@ from importlib.resources import files
 from pathlib import Path
 
 from brinebook.errors import UsageProblem
+from brinebook.texts import say
 
 #: What a keeper reads, in this order; the rest follows by name.
 FIRST = (
@@ -35,7 +36,9 @@ class ManualPageMissing(UsageProblem):
     http_status = 404
 
     def __init__(self, name: str) -> None:
-        super().__init__(f"The help has no page {name[:60]!r}.", "Look in its list of pages.")
+        super().__init__(
+            say("The help has no page {name!r}.", name=name[:60]), say("Look in its list of pages.")
+        )
 
 
 @dataclass(frozen=True, slots=True)

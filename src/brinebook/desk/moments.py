@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 
 from brinebook.book.rows import Problem, read_when
 from brinebook.errors import UsageProblem
+from brinebook.texts import say
 
 #: When in the day a part of it is taken to be.
 PARTS = {
@@ -35,8 +36,11 @@ class WhenUnreadable(UsageProblem):
 
     def __init__(self, text: str, why: str) -> None:
         super().__init__(
-            f"{text!r} can't be the time of a fact: {why}.",
-            "Write 2026-03-01T09:00, 09:00, “this morning”, “yesterday evening” or “2 hours ago”.",
+            say("{text!r} can't be the time of a fact: {why}.", text=text, why=why),
+            say(
+                "Write 2026-03-01T09:00, 09:00, “this morning”, “yesterday evening” "
+                "or “2 hours ago”."
+            ),
         )
 
 
@@ -49,7 +53,7 @@ def read_moment(text: str | None, *, zone: ZoneInfo, now: datetime) -> datetime:
     if spoken is not None:
         when = spoken.astimezone(UTC)
         if when > now:
-            raise WhenUnreadable(text, "that hasn't come yet")
+            raise WhenUnreadable(text, say("that hasn't come yet"))
         return when.replace(microsecond=0)
     found = read_when(text.strip(), zone=zone, now=now)
     if isinstance(found, Problem):

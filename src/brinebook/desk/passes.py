@@ -14,6 +14,7 @@ from brinebook.book.passes import PassRow
 from brinebook.book.store import Book
 from brinebook.desk.opening import OpenSystem
 from brinebook.errors import UsageProblem
+from brinebook.texts import say
 
 #: What a token may be allowed.
 READ, ADD_FACTS, ADD_READINGS = "read", "facts", "readings"
@@ -30,7 +31,9 @@ class PassUnfit(UsageProblem):
     code = "E-PASS"
 
     def __init__(self, why: str) -> None:
-        super().__init__(f"That can't be made: {why}.", "Look at the form once more.")
+        super().__init__(
+            say("That can't be made: {why}.", why=why), say("Look at the form once more.")
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +62,7 @@ def make_token(
     """
     wanted = tuple(one for one in SCOPES if one in scopes)
     if not wanted:
-        raise PassUnfit("it would be allowed nothing")
+        raise PassUnfit(say("it would be allowed nothing"))
     return _make(opened, name, wanted, now=now, expires=None)
 
 
@@ -68,7 +71,7 @@ def make_link(
 ) -> tuple[str, Pass]:
     """A new link that shows the system's pages until it expires. Raises PassUnfit."""
     if not timedelta(0) < lasts <= LONGEST_LINK:
-        raise PassUnfit(f"a link lasts up to {LONGEST_LINK.days} days")
+        raise PassUnfit(say("a link lasts up to {days} days", days=LONGEST_LINK.days))
     return _make(opened, name, (LOOK,), now=now, expires=now + lasts)
 
 
@@ -110,7 +113,7 @@ def _make(
 ) -> tuple[str, Pass]:
     said = " ".join(name.split())
     if not said or len(said) > 80 or not said.isprintable():
-        raise PassUnfit("it needs a name of up to 80 letters")
+        raise PassUnfit(say("it needs a name of up to 80 letters"))
     secret = _MARK + secrets.token_urlsafe(32)
     row = PassRow(
         opened.system_id,

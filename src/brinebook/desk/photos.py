@@ -15,6 +15,7 @@ from brinebook.book import photos
 from brinebook.book.identity import to_us
 from brinebook.desk.opening import OpenSystem
 from brinebook.errors import InputProblem
+from brinebook.texts import say
 
 MOST_BYTES = 15 * 2**20
 #: The longest side of what is kept, and of the small one beside an entry, in pixels.
@@ -30,8 +31,8 @@ class PhotoUnreadable(InputProblem):
 
     def __init__(self, why: str) -> None:
         super().__init__(
-            f"The photo can't be taken: {why}.",
-            "JPEG, PNG and WebP up to 15 MB are read; most phones can send a photo as JPEG.",
+            say("The photo can't be taken: {why}.", why=why),
+            say("JPEG, PNG and WebP up to 15 MB are read; most phones can send a photo as JPEG."),
         )
 
 
@@ -48,7 +49,7 @@ class Photo:
 def read_photo(data: bytes) -> Photo:
     """Draw a photo anew from what was sent, upright, within bounds. Raises PhotoUnreadable."""
     if len(data) > MOST_BYTES:
-        raise PhotoUnreadable(f"it has {len(data) / 2**20:.0f} MB")
+        raise PhotoUnreadable(say("it has {megabytes:.0f} MB", megabytes=len(data) / 2**20))
     import warnings
 
     from PIL import Image, ImageOps
@@ -62,7 +63,7 @@ def read_photo(data: bytes) -> Photo:
     except PhotoUnreadable:
         raise
     except Exception as error:
-        raise PhotoUnreadable("it isn't a picture that can be read") from error
+        raise PhotoUnreadable(say("it isn't a picture that can be read")) from error
     content, size = _drawn(upright, SIDE)
     small, _ = _drawn(upright, SMALL_SIDE)
     return Photo(content, small, *size)
@@ -70,7 +71,7 @@ def read_photo(data: bytes) -> Photo:
 
 def _check_size(width: int, height: int) -> None:
     if width * height > _MOST_PIXELS:
-        raise PhotoUnreadable(f"it has {width} by {height} pixels")
+        raise PhotoUnreadable(say("it has {width} by {height} pixels", width=width, height=height))
 
 
 def _drawn(image: object, side: int) -> tuple[bytes, tuple[int, int]]:

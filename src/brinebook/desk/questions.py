@@ -11,6 +11,7 @@ from brinebook.book.identity import to_us
 from brinebook.desk.opening import Loaded, OpenSystem
 from brinebook.errors import UsageProblem
 from brinebook.report.short_id import short_id
+from brinebook.texts import say
 
 #: So much of an id has to be typed.
 FEWEST_LETTERS = 4
@@ -24,8 +25,8 @@ class QuestionUnknown(UsageProblem):
 
     def __init__(self, typed: str) -> None:
         super().__init__(
-            f"Nothing was asked under the id {typed!r}, and no fact has it.",
-            "`brinebook today` and `brinebook balance` show what is asked, each with its id.",
+            say("Nothing was asked under the id {typed!r}, and no fact has it.", typed=typed),
+            say("`brinebook today` and `brinebook balance` show what is asked, each with its id."),
         )
 
 
@@ -37,7 +38,8 @@ class QuestionAmbiguous(UsageProblem):
     def __init__(self, typed: str, candidates: Sequence[str]) -> None:
         listed = ", ".join(f"{short_id(one)} ({one})" for one in candidates)
         super().__init__(
-            f"{typed!r} is the beginning of several ids: {listed}.", "Type one more letter or two."
+            say("{typed!r} is the beginning of several ids: {listed}.", typed=typed, listed=listed),
+            say("Type one more letter or two."),
         )
 
 

@@ -20,6 +20,7 @@ from brinebook.desk.questions import question_meant
 from brinebook.desk.wording import Worded, read_words, split_typed
 from brinebook.errors import UsageProblem
 from brinebook.report.dates import date_text
+from brinebook.texts import say
 from brinebook.timeline import Fact
 
 if TYPE_CHECKING:
@@ -38,8 +39,8 @@ class EntryRefused(UsageProblem):
         said = "; ".join(f"{one.column} {one.value!r}: {one.reason}" for one in problems)
         hints = dict.fromkeys(one.hint for one in problems if one.hint)
         super().__init__(
-            f"This can't be written down ({said}).",
-            " ".join(hints) or "Look at it once more; `brinebook add --help` has examples.",
+            say("This can't be written down ({said}).", said=said),
+            " ".join(hints) or say("Look at it once more; `brinebook add --help` has examples."),
         )
         self.problems = tuple(problems)
 
@@ -107,8 +108,13 @@ def add_worded(
         remarks.append(word)
     if likeness is not None and written.done:
         remarks.append(
-            f"The same was entered for {likeness.when.isoformat()} as {likeness.id}. If this is "
-            f"it once more: brinebook undo {written.fact.id}"
+            say(
+                "The same was entered for {when} as {id}. If this is it once "
+                "more: brinebook undo {fact_id}",
+                when=likeness.when.isoformat(),
+                id=likeness.id,
+                fact_id=written.fact.id,
+            )
         )
     if at_once and written.done and is_small_hours(now, opened.zone):
         remarks += _said_of_night(opened, written.fact, now)
@@ -120,16 +126,18 @@ def _said(opened: OpenSystem, fact: Fact) -> str | None:
     try:
         return said_of(opened, fact)
     except Exception as error:  # noqa: BLE001 - a remark must never look like a failed entry
-        return (
+        return say(
             "It is written down. Whether it fits with the rest could not be reckoned "
-            f"({type(error).__name__}: {error})."
+            "({name}: {error}).",
+            name=type(error).__name__,
+            error=error,
         )
 
 
 def _said_of_verdict(what: str) -> list[str]:
     if "-" in what:
         return []
-    return ["Of a fact, say wrong or sound: yes and no settle questions about changes."]
+    return [say("Of a fact, say wrong or sound: yes and no settle questions about changes.")]
 
 
 def _said_of_night(opened: OpenSystem, fact: Fact, now: datetime) -> list[str]:
@@ -142,9 +150,13 @@ def _said_of_night(opened: OpenSystem, fact: Fact, now: datetime) -> list[str]:
     if any(one.id != fact.id for one in earlier):
         return []
     return [
-        f"It is past midnight, so this stands under {date_text(now, now, opened.zone)}. If it was "
-        f'last evening: brinebook edit {fact.id} --when "yesterday evening". '
-        "This is said once a night."
+        say(
+            "It is past midnight, so this stands under {now}. If it was last "
+            'evening: brinebook edit {id} --when "yesterday evening". This is said '
+            "once a night.",
+            now=date_text(now, now, opened.zone),
+            id=fact.id,
+        )
     ]
 
 
@@ -214,11 +226,15 @@ def undo(
         else:
             chains = revise.latest_chains(connection, opened.system_id)
         if not chains:
-            raise faults.NothingToUndo("nothing written is left to take back")
+            raise faults.NothingToUndo(say("nothing written is left to take back"))
         if len(chains) > 1 and not whole_import:
             raise faults.NothingToUndo(
-                f"the last thing written was {len(chains)} facts at once (an import). "
-                "Name the one that is meant, or take all of them back with --whole-import"
+                say(
+                    "the last thing written was {count} facts at once (an import). "
+                    "Name the one that is meant, or take all of them back with "
+                    "--whole-import",
+                    count=len(chains),
+                )
             )
         done = [
             revise.undo_fact(connection, opened.system_id, chain=chain, entered=entered)

@@ -20,6 +20,7 @@ from brinebook.errors import UsageProblem
 from brinebook.report.numbers import number_text
 from brinebook.rig import Assumed, Missing, Rig
 from brinebook.system import System
+from brinebook.texts import say
 
 if TYPE_CHECKING:
     from brinebook.report.rig_drawing import Drawn
@@ -37,9 +38,15 @@ class RigNotDescribed(UsageProblem):
 
     def __init__(self, system: str) -> None:
         super().__init__(
-            f"The description of {system} holds no vessels, pumps, plumbing, heat or power.",
-            "Put them into its system.toml and say “brinebook system --from FILE”; docs/rig.md "
-            "shows every key, and the display's and sump's sizes are a start.",
+            say(
+                "The description of {system} holds no vessels, pumps, plumbing, heat or power.",
+                system=system,
+            ),
+            say(
+                "Put them into its system.toml and say “brinebook system --from "
+                "FILE”; docs/rig.md shows every key, and the display's and sump's "
+                "sizes are a start."
+            ),
         )
 
 
@@ -49,8 +56,11 @@ class RigPartUnknown(UsageProblem):
     code = "E-RIG-PLACE"
 
     def __init__(self, place: str, known: tuple[str, ...]) -> None:
-        listed = ", ".join(known) or "nothing of the kind"
-        super().__init__(f"The rig has no “{place}” there.", f"Described are: {listed}.")
+        listed = ", ".join(known) or say("nothing of the kind")
+        super().__init__(
+            say("The rig has no “{place}” there.", place=place),
+            say("Described are: {listed}.", listed=listed),
+        )
 
 
 def ask(
@@ -97,7 +107,7 @@ def _with_marks(loaded: Loaded, system: System) -> System:
     if found is None:
         return system
     where = "heat.evaporation"
-    told = Assumed(where, f"{found:.3g} L/day", "by the marks of your top-off over two weeks")
+    told = Assumed(where, f"{found:.3g} L/day", say("by the marks of your top-off over two weeks"))
     assumed = MappingProxyType({**rig.assumed, where: told})
     return replace(system, rig=replace(rig, evaporation=found, assumed=assumed))
 
@@ -171,17 +181,20 @@ def described_counts(rig: Rig) -> dict[str, int]:
 def overview_lines(asked: RigAsked) -> Iterator[str]:
     """What is described and what isn't, the most valuable first; the first lines of each part."""
     rig = asked.rig
-    yield f"{asked.name}: the rig as described"
+    yield say("{asked}: the rig as described", asked=asked.name)
     counts = [(kind, count) for kind, count in described_counts(rig).items() if count]
     parts = ", ".join(f"{count} {_counted(kind, count)}" for kind, count in counts)
-    yield f"  {parts or 'no vessel, pump or pipe yet'}"
+    yield say("  {parts}", parts=parts or say("no vessel, pump or pipe yet"))
     yield (
-        f"  about {number_text(asked.litres, 0)} L of water"
-        + ("" if asked.volume_told else ", a guess, since neither volume nor depths are told")
-    )  # fmt: skip
+        say("  about {litres} L of water", litres=number_text(asked.litres, 0))
+        + ("" if asked.volume_told else say(", a guess, since neither volume nor depths are told"))
+    )
     yield from missing_lines(rig.missing)
     if rig.assumed:
-        yield f"{len(rig.assumed)} figures are at a default; “brinebook rig assumed” lists them."
+        yield say(
+            "{count} figures are at a default; “brinebook rig assumed” lists them.",
+            count=len(rig.assumed),
+        )
     yield ""
     yield from caution_lines("flows", "levels")
     for name in ("flows", "levels"):
@@ -189,7 +202,7 @@ def overview_lines(asked: RigAsked) -> Iterator[str]:
         yield name.capitalize()
         yield from PARTS[name].as_lines(asked)
     yield ""
-    yield "More: brinebook rig heat, damp, power, outage, floor; what if: brinebook drill."
+    yield say("More: brinebook rig heat, damp, power, outage, floor; what if: brinebook drill.")
 
 
 def _counted(kind: str, count: int) -> str:
@@ -201,17 +214,20 @@ def missing_lines(missing: tuple[Missing, ...]) -> Iterator[str]:
     """The figures that would tell the most, named."""
     if not missing:
         return
-    yield "Not described, the most valuable first:"
+    yield say("Not described, the most valuable first:")
     for one in missing[:_NAMED_AT_ONCE]:
         yield f"  {one.where}: {one.wanted_for}"
     if len(missing) > _NAMED_AT_ONCE:
-        yield f"  and {len(missing) - _NAMED_AT_ONCE} more; “brinebook rig missing” lists them."
+        yield say(
+            "  and {count} more; “brinebook rig missing” lists them.",
+            count=len(missing) - _NAMED_AT_ONCE,
+        )
 
 
 def assumed_lines(asked: RigAsked) -> Iterator[str]:
     """Every default that stands in for a figure, with what it rests on."""
     if not asked.rig.assumed:
-        yield "Nothing stands in for anything: every figure is your own."
+        yield say("Nothing stands in for anything: every figure is your own.")
     for one in asked.rig.assumed.values():
         yield f"{one.where} = {one.value}  ({one.reason})"
 
@@ -219,7 +235,7 @@ def assumed_lines(asked: RigAsked) -> Iterator[str]:
 def all_missing_lines(asked: RigAsked) -> Iterator[str]:
     """Every figure without a default that isn't told."""
     if not asked.rig.missing:
-        yield "Nothing is missing that an answer here waits for."
+        yield say("Nothing is missing that an answer here waits for.")
     for one in asked.rig.missing:
         yield f"{one.where}: {one.wanted_for}"
 
@@ -255,5 +271,7 @@ def _beside_names(asked: RigAsked) -> dict[str, str]:
     for vessel in asked.rig.vessels:
         for section in vessel.sections:
             if section.water is not None:
-                told[section.name] = f"{number_text(100 * section.water, 0)} cm deep"
+                told[section.name] = say(
+                    "{water} cm deep", water=number_text(100 * section.water, 0)
+                )
     return told

@@ -8,6 +8,7 @@ from types import MappingProxyType
 from brinebook.desk.rig_figures import Json
 from brinebook.lifesupport.cautions import cautions
 from brinebook.plan import Caution
+from brinebook.texts import say
 
 #: Part -> ids of ``lifesupport.cautions``, the ones for people first.
 BESIDE: Mapping[str, tuple[str, ...]] = MappingProxyType(
@@ -43,4 +44,4 @@ def cautions_json(*parts: str) -> list[Json]:
 def caution_lines(*parts: str) -> Iterator[str]:
     """The same for people."""
     for one in cautions_for(*parts):
-        yield f"! {one.text}" + (f" (Ask: {one.ask}.)" if one.ask else "")
+        yield f"! {one.text}" + (say(" (Ask: {ask}.)", ask=one.ask) if one.ask else "")

@@ -26,6 +26,7 @@ from brinebook.lifesupport.damp_answer import (
     StandDamp,
 )
 from brinebook.report.numbers import number_text
+from brinebook.texts import say
 
 
 def damp_json(answer: DampAnswer) -> Json:
@@ -42,63 +43,101 @@ def damp_json(answer: DampAnswer) -> Json:
 def damp_lines(answer: DampAnswer) -> Iterator[str]:
     """What a person reads: the stand by its fan, the least that would do, the flat."""
     if not answer.stands:
-        yield "The stand's air can't be told before its cabinet and a sump are described."
+        yield say("The stand's air can't be told before its cabinet and a sump are described.")
     for stand in answer.stands:
         yield from _stand_lines(stand, answer.humidity_limit or 1.0)
     if not answer.flats:
-        yield "What the tank does to the flat can't be told before the flat's volume is described."
+        yield say(
+            "What the tank does to the flat can't be told before the flat's volume is described."
+        )
     for flat in answer.flats:
         yield from _flat_lines(flat, answer.mould_at)
 
 
 def _stand_lines(stand: StandDamp, limit: float) -> Iterator[str]:
-    yield f"The stand in {MONTHS[stand.month - 1]} (room of {room_words(stand.room)}):"
-    yield f"  fans off: {_air_words(stand.fans_off)}"
+    yield say(
+        "The stand in {months} (room of {room}):",
+        months=MONTHS[stand.month - 1],
+        room=room_words(stand.room),
+    )
+    yield say("  fans off: {air}", air=_air_words(stand.fans_off))
     for fan in stand.fans:
         yield f"  {_fan_words(fan)}"
     for least in stand.least:
         yield f"  {_least_words(least, limit)}"
     if stand.coldest_wall is not None:
-        drips = "water gathers on" if stand.drips else "nothing gathers on"
-        yield f"  as the fans run, {drips} the wall of {degrees(stand.coldest_wall)}"
+        drips = say("water gathers on") if stand.drips else say("nothing gathers on")
+        yield say(
+            "  as the fans run, {drips} the wall of {coldest_wall}",
+            drips=drips,
+            coldest_wall=degrees(stand.coldest_wall),
+        )
 
 
 def _air_words(air: StandAir) -> str:
     if air.condensed > 0.0:
-        return f"saturated; {number_text(air.condensed, 0)} g an hour gather on its walls"
-    return f"{percent(air.humidity)}, dew point {degrees(air.dew_point, 1)}"
+        return say(
+            "saturated; {condensed} g an hour gather on its walls",
+            condensed=number_text(air.condensed, 0),
+        )
+    return say(
+        "{humidity}, dew point {dew_point}",
+        humidity=percent(air.humidity),
+        dew_point=degrees(air.dew_point, 1),
+    )
 
 
 def _fan_words(fan: FanAir) -> str:
-    flow = f"{number_text(fan.flow / 1000.0, 1)} m³/h"
+    flow = say("{flow} m³/h", flow=number_text(fan.flow / 1000.0, 1))
     if not fan.on or not fan.off:
-        return f"{fan.fan}, {flow} without pause: {range_words(fan.mean.scaled(100.0), '%')}"
+        return say(
+            "{fan}, {flow} without pause: {scaled}",
+            fan=fan.fan,
+            flow=flow,
+            scaled=range_words(fan.mean.scaled(100.0), "%"),
+        )
     full = ""
     if fan.saturated.value > 0.005:
-        full = f", saturated {percent(fan.saturated.value)} of the time"
-    turns = f"{hours_words(fan.on / 3600.0)} on and {hours_words(fan.off / 3600.0)} off"
-    return (
-        f"{fan.fan}, {flow}, {turns}: "
-        f"{range_words(fan.mean.scaled(100.0), '%')} on the mean, up to "
-        f"{percent(fan.highest.value)}{full}"
+        full = say(", saturated {saturated} of the time", saturated=percent(fan.saturated.value))
+    turns = say(
+        "{on} on and {off} off", on=hours_words(fan.on / 3600.0), off=hours_words(fan.off / 3600.0)
+    )
+    return say(
+        "{fan}, {flow}, {turns}: {scaled} on the mean, up to {highest}{full}",
+        fan=fan.fan,
+        flow=flow,
+        turns=turns,
+        scaled=range_words(fan.mean.scaled(100.0), "%"),
+        highest=percent(fan.highest.value),
+        full=full,
     )
 
 
 def _least_words(least: LeastFan, limit: float) -> str:
-    goal = f"to stay under {percent(limit)}"
+    goal = say("to stay under {limit}", limit=percent(limit))
     if least.limit == "coldest wall":
-        goal = "to keep the coldest wall dry"
+        goal = say("to keep the coldest wall dry")
     if least.flow is None:
-        return f"{goal}: no fan can, the room's own air is that damp"
-    words = f"{goal}: {range_words(least.flow.scaled(0.001), 'm³/h')} without pause"
+        return say("{goal}: no fan can, the room's own air is that damp", goal=goal)
+    words = say(
+        "{goal}: {scaled} without pause",
+        goal=goal,
+        scaled=range_words(least.flow.scaled(0.001), "m³/h"),
+    )
     if least.by_fan is not None and least.by_fan <= 0.0:
-        return words + ", which the leaks alone pass"
+        return words + say(", which the leaks alone pass")
     if least.speed is not None:
         words += f"; {_speed_words(least)}"
     held = [(cycle, share) for cycle, share in least.duties if share is not None]
     if held:
-        words += f"; or at full speed{_loud(least.full_sound, least.noise_limit)} " + ", ".join(
-            f"{percent(share)} of every {number_text(cycle / 60.0, 0)} minutes"
+        words += say(
+            "; or at full speed{loud} ", loud=_loud(least.full_sound, least.noise_limit)
+        ) + ", ".join(
+            say(
+                "{share} of every {cycle} minutes",
+                share=percent(share),
+                cycle=number_text(cycle / 60.0, 0),
+            )
             for cycle, share in held
         )
     return words
@@ -108,37 +147,63 @@ def _loud(sound: float | None, limit: float | None) -> str:
     """“ (30 dB(A), more than you want)”, as far as it is known."""
     if sound is None:
         return ""
-    over = ", more than you want" if limit is not None and sound > limit else ""
+    over = say(", more than you want") if limit is not None and sound > limit else ""
     return f" ({number_text(sound, 0)} dB(A){over})"
 
 
 def _speed_words(least: LeastFan) -> str:
     share = least.speed or 0.0
     if share > 1.0:
-        return "more than your fan moves"
+        return say("more than your fan moves")
     if share < SLOWEST:
-        return "less than your fan can be slowed to: a smaller one would run all the time, quietly"
-    return f"your fan at {percent(share)} of its speed{_loud(least.sound, least.noise_limit)}"
+        return say(
+            "less than your fan can be slowed to: a smaller one would run all the time, quietly"
+        )
+    return say(
+        "your fan at {share} of its speed{loud}",
+        share=percent(share),
+        loud=_loud(least.sound, least.noise_limit),
+    )
 
 
 def _flat_lines(flat: FlatDamp, mould_at: float) -> Iterator[str]:
     added = flat.from_tank.scaled(100.0)
     yield (
-        f"The flat in {MONTHS[flat.month - 1]}: {range_words(flat.litres_a_day, 'L')} a day from "
-        f"the tank make {range_words(added, 'points')} of its {percent(flat.room.humidity)}."
+        say(
+            "The flat in {months}: {litres_a_day} a day from the tank make {added} of "
+            "its {humidity}.",
+            months=MONTHS[flat.month - 1],
+            litres_a_day=range_words(flat.litres_a_day, "L"),
+            added=range_words(added, "points"),
+            humidity=percent(flat.room.humidity),
+        )
     )
     if flat.pane is None or flat.at_pane is None:
         return
     state = (
-        "wet" if flat.at_pane >= 1.0 else "mould may grow" if flat.at_pane >= mould_at else "dry"
+        say("wet")
+        if flat.at_pane >= 1.0
+        else say("mould may grow")
+        if flat.at_pane >= mould_at
+        else say("dry")
     )
     yield (
-        f"  right at the coldest pane ({degrees(flat.pane)}) it is {percent(flat.at_pane)}: {state}"
+        say(
+            "  right at the coldest pane ({pane}) it is {at_pane}: {state}",
+            pane=degrees(flat.pane),
+            at_pane=percent(flat.at_pane),
+            state=state,
+        )
     )
     if flat.changes_needed is not None and flat.at_pane >= mould_at:
         yield (
-            f"  {number_text(flat.changes_needed, 2)} air changes an hour instead of "
-            f"{number_text(flat.changes, 2)} would keep it under {percent(mould_at)}"
+            say(
+                "  {changes_needed} air changes an hour instead of {changes} would keep "
+                "it under {mould_at}",
+                changes_needed=number_text(flat.changes_needed, 2),
+                changes=number_text(flat.changes, 2),
+                mould_at=percent(mould_at),
+            )
         )
 
 

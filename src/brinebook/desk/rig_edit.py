@@ -11,6 +11,7 @@ from tomlkit.items import AoT, Array, Table
 
 from brinebook.desk.rig_places import ARRAYS, NEW, Place, PlaceMissing
 from brinebook.errors import UsageProblem
+from brinebook.texts import say
 
 #: Keys that name a vessel, a section, a pump, a pipe and so on, by the end of their table's name.
 _NAMES = {
@@ -31,8 +32,8 @@ class TextNeeded(UsageProblem):
 
     def __init__(self) -> None:
         super().__init__(
-            "This part of the description is written in a way that a form can't change.",
-            "Change it in the text of the description; nothing was written.",
+            say("This part of the description is written in a way that a form can't change."),
+            say("Change it in the text of the description; nothing was written."),
         )
 
 

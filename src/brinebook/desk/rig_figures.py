@@ -7,6 +7,7 @@ from brinebook.lifesupport.outage import Span
 from brinebook.lifesupport.ranges import Range
 from brinebook.measure import Z95, Measure
 from brinebook.report.numbers import measure_and_range_text, number_text
+from brinebook.texts import say
 
 Json = dict[str, object]
 
@@ -59,19 +60,23 @@ def degrees(value: float, decimals: int = 0) -> str:
 
 def room_words(air: Air) -> str:
     """“21 °C and 40 %”."""
-    return f"{degrees(air.temperature)} and {percent(air.humidity)}"
+    return say(
+        "{temperature} and {humidity}",
+        temperature=degrees(air.temperature),
+        humidity=percent(air.humidity),
+    )
 
 
 def hours_words(hours: float) -> str:
     """“40 minutes”, “2.2 hours”, “18 hours”, “3 days”: as finely as such an hour is worth."""
     if hours < 1.0:
         minutes = number_text(max(hours * 60.0, 1.0), 0)
-        return "1 minute" if minutes == "1" else f"{minutes} minutes"
+        return say("1 minute") if minutes == "1" else say("{minutes} minutes", minutes=minutes)
     if hours < 10.0:
-        return f"{number_text(hours, 1)} hours"
+        return say("{hours} hours", hours=number_text(hours, 1))
     if hours < 48.0:
-        return f"{number_text(hours, 0)} hours"
-    return f"{number_text(hours / 24.0, 0)} days"
+        return say("{hours} hours", hours=number_text(hours, 0))
+    return say("{hours} days", hours=number_text(hours / 24.0, 0))
 
 
 def hours_range_words(short: float, long: float) -> str:
@@ -81,18 +86,24 @@ def hours_range_words(short: float, long: float) -> str:
         return first
     number, _, unit = first.partition(" ")
     same = unit.rstrip("s") == last.partition(" ")[2].rstrip("s")
-    return f"{number if same else first} to {last}"
+    return say("{number} to {last}", number=number if same else first, last=last)
 
 
 def span_words(found: Span) -> str:
     """“1.1 to 5.4 hours, likely 1.9”, with what is never reached said as such."""
     if found.short is None:
-        return "not within what can be told"
+        return say("not within what can be told")
     if found.middle is None:
-        return f"{hours_words(found.short)} at the worst, likely never"
+        return say("{short} at the worst, likely never", short=hours_words(found.short))
     if found.long is None:
-        return f"{hours_words(found.short)} at the worst, likely {hours_words(found.middle)}"
-    return (
-        f"{number_text(found.short, 1)} to {hours_words(found.long)}, likely "
-        f"{number_text(found.middle, 1)}"
+        return say(
+            "{short} at the worst, likely {middle}",
+            short=hours_words(found.short),
+            middle=hours_words(found.middle),
+        )
+    return say(
+        "{short} to {long}, likely {middle}",
+        short=number_text(found.short, 1),
+        long=hours_words(found.long),
+        middle=number_text(found.middle, 1),
     )

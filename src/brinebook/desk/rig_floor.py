@@ -9,9 +9,10 @@ from brinebook.lifesupport.floor import UNIFORM_LIVE_LOAD, FloorLoad
 from brinebook.lifesupport.floor_answer import FloorAnswer
 from brinebook.lifesupport.ranges import Range
 from brinebook.report.numbers import number_text
+from brinebook.texts import phrase, say
 
 #: Said with every figure: neither a pass nor a fail.
-NO_VERDICT = (
+NO_VERDICT = phrase(
     "Neither pass nor fail: the code's figure is an average over a whole room, and the answer "
     "hangs on the direction and span of the joists. Take these figures to a structural engineer "
     "and your landlord."
@@ -38,41 +39,59 @@ def floor_json(answer: FloorAnswer | None) -> Json | None:
         "runner": figure(load.runner, "kN/m"),
         "uncounted": list(answer.uncounted),
         "verdict": None,
-        "text": NO_VERDICT,
+        "text": say(NO_VERDICT),
     }
 
 
 def floor_lines(answer: FloorAnswer | None) -> Iterator[str]:
     """What a person takes to the engineer."""
     if answer is None:
-        yield "The load can't be told before a footprint or a display is described."
+        yield say("The load can't be told before a footprint or a display is described.")
         return
     load = answer.load
     ranked = sorted(load.masses.items(), key=lambda part: -part[1])
-    yield f"About {range_words(_of(answer, 'mass'), 'kg')}: " + ", ".join(
+    yield say("About {of}: ", of=range_words(_of(answer, "mass"), "kg")) + ", ".join(
         f"{name} {number_text(mass, 0)}" for name, mass in ranked if mass >= 0.5
     )
     yield (
-        f"  {range_words(_of(answer, 'force'), 'kN')} on {number_text(answer.length, 2)} by "
-        f"{number_text(answer.width, 2)} m: {range_words(_of(answer, 'pressure'), 'kPa')} "
-        f"({number_text(load.pressure_psf, 0)} psf), {number_text(load.of_uniform, 1)} times the "
-        f"{UNIFORM_LIVE_LOAD:g} kPa (40 psf) that a dwelling's floor is usually laid out for"
+        say(
+            "  {of} on {length} by {width} m: {of_answer} ({pressure_psf} psf), "
+            "{of_uniform} times the {uniform_live_load:g} kPa (40 psf) that a dwelling's "
+            "floor is usually laid out for",
+            of=range_words(_of(answer, "force"), "kN"),
+            length=number_text(answer.length, 2),
+            width=number_text(answer.width, 2),
+            of_answer=range_words(_of(answer, "pressure"), "kPa"),
+            pressure_psf=number_text(load.pressure_psf, 0),
+            of_uniform=number_text(load.of_uniform, 1),
+            uniform_live_load=UNIFORM_LIVE_LOAD,
+        )
     )
     yield f"  {_points(load)}"
     if answer.uncounted:
-        yield f"  Not counted, as it isn't described: {', '.join(answer.uncounted)}."
-    yield NO_VERDICT
+        yield say(
+            "  Not counted, as it isn't described: {uncounted}.",
+            uncounted=", ".join(answer.uncounted),
+        )
+    yield say(NO_VERDICT)
 
 
 def _points(load: FloorLoad) -> str:
-    runner = f"on two runners along its length {number_text(load.runner, 1)} kN/m"
+    runner = say(
+        "on two runners along its length {runner} kN/m", runner=number_text(load.runner, 1)
+    )
     if load.leg is None:
         return runner
-    words = f"a leg carries {number_text(load.leg, 1)} kN"
+    words = say("a leg carries {leg} kN", leg=number_text(load.leg, 1))
     if load.heaviest_leg is not None:
-        words += f", {number_text(load.heaviest_leg, 1)} kN if one of them hangs free"
+        words += say(
+            ", {heaviest_leg} kN if one of them hangs free",
+            heaviest_leg=number_text(load.heaviest_leg, 1),
+        )
     if load.leg_pressure is not None:
-        words += f" ({number_text(load.leg_pressure, 0)} kPa under it)"
+        words += say(
+            " ({leg_pressure} kPa under it)", leg_pressure=number_text(load.leg_pressure, 0)
+        )
     return f"{words}; {runner}"
 
 

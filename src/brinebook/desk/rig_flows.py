@@ -12,8 +12,9 @@ from brinebook.lifesupport.lines import LineFound
 from brinebook.lifesupport.loop import Loop
 from brinebook.lifesupport.pressures import DeviceSweeps, Position, ValveSweep
 from brinebook.report.numbers import number_text
+from brinebook.texts import phrase, say
 
-_UNTOLD = (
+_UNTOLD = phrase(
     "The flows can't be told yet: they need the return pump's curve (or its flow as you measured "
     "it), the pipe to the display, and the depths of display and sump."
 )
@@ -167,10 +168,14 @@ def _line_json(one: LineFound) -> Json:
 def flows_lines(answer: FlowsAnswer | None) -> Iterator[str]:
     """What a person reads: the loop, the branches, the corners, the lines."""
     if answer is None:
-        yield _UNTOLD
+        yield say(_UNTOLD)
         return
-    how = "as you measured it" if answer.measured else "by the pump's curve and the pipes"
-    yield f"About {range_words(answer.to_display, 'L/h')} come up to the display, {how}."
+    how = say("as you measured it") if answer.measured else say("by the pump's curve and the pipes")
+    yield say(
+        "About {to_display} come up to the display, {how}.",
+        to_display=range_words(answer.to_display, "L/h"),
+        how=how,
+    )
     if answer.loop is not None:
         yield from _loop_lines(answer.loop)
     yield from _exchange_lines(answer.exchange)
@@ -183,54 +188,97 @@ def flows_lines(answer: FlowsAnswer | None) -> Iterator[str]:
 def _loop_lines(loop: Loop) -> Iterator[str]:
     for pump in loop.pumps:
         yield (
-            f"{pump.name} works at {range_words(pump.flow, 'L/h')} against "
-            f"{number_text(pump.head, 2)} m; its label's {number_text(pump.free_flow, 0)} L/h is "
-            "the flow without any height."
+            say(
+                "{pump} works at {flow} against {head} m; its label's {free_flow} L/h is "
+                "the flow without any height.",
+                pump=pump.name,
+                flow=range_words(pump.flow, "L/h"),
+                head=number_text(pump.head, 2),
+                free_flow=number_text(pump.free_flow, 0),
+            )
         )
     for pipe in loop.pipes:
         if pipe.name.endswith("/through"):
             continue
         yield (
-            f"  {pipe.name}: {range_words(pipe.flow, 'L/h')}, {number_text(pipe.speed, 2)} m/s, "
-            f"{pipe.regime}, {number_text(pipe.loss, 2)} m lost"
+            say(
+                "  {pipe}: {flow}, {speed} m/s, {regime}, {loss} m lost",
+                pipe=pipe.name,
+                flow=range_words(pipe.flow, "L/h"),
+                speed=number_text(pipe.speed, 2),
+                regime=pipe.regime,
+                loss=number_text(pipe.loss, 2),
+            )
         )
     for at in loop.pressures:
-        limit = "" if at.limit is None else f", made for {number_text(at.limit, 0)} kPa"
-        suction = "; a leak there draws air in" if at.pressure.value < 0 else ""
-        yield f"  {number_text(at.pressure.value, 1)} kPa at {at.name}{limit}{suction}"
+        limit = (
+            ""
+            if at.limit is None
+            else say(", made for {limit} kPa", limit=number_text(at.limit, 0))
+        )
+        suction = say("; a leak there draws air in") if at.pressure.value < 0 else ""
+        yield say(
+            "  {pressure} kPa at {at}{limit}{suction}",
+            pressure=number_text(at.pressure.value, 1),
+            at=at.name,
+            limit=limit,
+            suction=suction,
+        )
     yield from loop.notes
 
 
 def _exchange_lines(found: Exchange) -> Iterator[str]:
     if found.turnover is not None:
-        yield f"That turns the whole system over {number_text(found.turnover, 1)} times an hour."
+        yield say(
+            "That turns the whole system over {turnover} times an hour.",
+            turnover=number_text(found.turnover, 1),
+        )
     for one in found.skimming:
         share = one.second_pass
         yield (
-            f"Of what {one.name} takes in, {percent(share.low)} to {percent(share.high)} has been "
-            "through it since it left the display."
+            say(
+                "Of what {name} takes in, {share_low} to {share_high} has been through "
+                "it since it left the display.",
+                name=one.name,
+                share_low=percent(share.low),
+                share_high=percent(share.high),
+            )
         )
     for place in found.places:
         if not place.is_slow:
             continue
-        stay = "nothing reaches it"
+        stay = say("nothing reaches it")
         if place.hours is not None:
-            stay = f"{hours_words(place.hours)} on average"
-        yield f"{place.name}: the water stays long, {stay}. Aim a return or a branch at it."
+            stay = say("{hours} on average", hours=hours_words(place.hours))
+        yield say(
+            "{place}: the water stays long, {stay}. Aim a return or a branch at it.",
+            place=place.name,
+            stay=stay,
+        )
 
 
 def _device_line(one: DeviceFlow) -> str:
-    parts = [f"{one.name} gets {range_words(one.flow, 'L/h')}"]
+    parts = [say("{name} gets {flow}", name=one.name, flow=range_words(one.flow, "L/h"))]
     if one.wanted is not None:
         low, high = (number_text(flow, 0) for flow in one.wanted)
-        wants = f"it wants {low if low == high else f'{low} to {high}'}"
+        wants = say(
+            "it wants {low}", low=low if low == high else say("{low} to {high}", low=low, high=high)
+        )
         if one.opening_for_wanted is not None:
             opening = percent(one.opening_for_wanted)
-            wants += f", which the valve in {one.valve_in} gives about {opening} open"
+            wants += say(
+                ", which the valve in {valve_in} gives about {opening} open",
+                valve_in=one.valve_in,
+                opening=opening,
+            )
         parts.append(wants)
     if one.bed is not None:
-        lift = "" if one.bed.depth is None else f", {number_text(100 * one.bed.depth, 0)} cm deep"
-        parts.append(f"its bed is {one.bed.state}{lift}")
+        lift = (
+            ""
+            if one.bed.depth is None
+            else say(", {depth} cm deep", depth=number_text(100 * one.bed.depth, 0))
+        )
+        parts.append(say("its bed is {state}{lift}", state=one.bed.state, lift=lift))
     return "; ".join(parts) + "."
 
 
@@ -240,43 +288,62 @@ def _sweep_lines(device: DeviceSweeps) -> Iterator[str]:
         if highest.pressure is None:
             continue
         yield (
-            f"Whatever the valve {sweep.side} {device.device} does, at most "
-            f"{number_text(highest.pressure, 1)} kPa stand on it "
-            f"({_when(sweep, highest)}){_against(device.limit, highest.pressure)}."
+            say(
+                "Whatever the valve {side} {device} does, at most {pressure} kPa stand "
+                "on it ({when}){against}.",
+                side=sweep.side,
+                device=device.device,
+                pressure=number_text(highest.pressure, 1),
+                when=_when(sweep, highest),
+                against=_against(device.limit, highest.pressure),
+            )
         )
 
 
 def _when(sweep: ValveSweep, highest: Position) -> str:
-    at = "shut" if highest.opening == 0 else f"{percent(highest.opening)} open"
-    return at if sweep.described else f"{at}; there is none in {sweep.pipe} now"
+    at = (
+        say("shut")
+        if highest.opening == 0
+        else say("{opening} open", opening=percent(highest.opening))
+    )
+    return (
+        at if sweep.described else say("{at}; there is none in {pipe} now", at=at, pipe=sweep.pipe)
+    )
 
 
 def _against(limit: float | None, pressure: float) -> str:
     if limit is None:
         return ""
     if pressure <= limit:
-        return f", under the {number_text(limit, 0)} kPa of its weakest joint"
-    return (
-        f", over the {number_text(limit, 0)} kPa of its weakest joint: put the valve before it, "
-        "not behind"
+        return say(", under the {limit} kPa of its weakest joint", limit=number_text(limit, 0))
+    return say(
+        ", over the {limit} kPa of its weakest joint: put the valve before it, not behind",
+        limit=number_text(limit, 0),
     )
 
 
 def _line_line(one: LineFound) -> str:
     if one.runs == "not told" or one.head is None or one.flow is None:
-        return (
-            f"Whether the line of {one.name} can run by itself isn't told: it takes the heights of "
-            "its liquid and of its end."
+        return say(
+            "Whether the line of {name} can run by itself isn't told: it takes the "
+            "heights of its liquid and of its end.",
+            name=one.name,
         )
     if one.runs == "out by itself":
-        return (
-            f"The liquid of {one.name} stands {number_text(100 * one.head, 0)} cm over the end of "
-            f"its line: with a worn tube it runs out by itself, about {number_text(one.flow, 1)} "
-            f"L/h, all {number_text(one.litres or 0.0, 1)} L of it. Hang the end higher, or the "
-            "container lower."
+        return say(
+            "The liquid of {name} stands {head} cm over the end of its line: with a "
+            "worn tube it runs out by itself, about {flow} L/h, all {litres} L of "
+            "it. Hang the end higher, or the container lower.",
+            name=one.name,
+            head=number_text(100 * one.head, 0),
+            flow=number_text(one.flow, 1),
+            litres=number_text(one.litres or 0.0, 1),
         )
-    return (
-        f"The line of {one.name} ends under water {number_text(-100 * one.head, 0)} cm over its "
-        f"container: with a worn tube the tank runs back into it, about {number_text(one.flow, 1)} "
-        "L/h. End it above the water."
+    return say(
+        "The line of {name} ends under water {head} cm over its container: with a "
+        "worn tube the tank runs back into it, about {flow} L/h. End it above the "
+        "water.",
+        name=one.name,
+        head=number_text(-100 * one.head, 0),
+        flow=number_text(one.flow, 1),
     )

@@ -29,8 +29,9 @@ from brinebook.lifesupport.heat_answer import (
 )
 from brinebook.lifesupport.ranges import Range
 from brinebook.report.numbers import number_text
+from brinebook.texts import phrase, say
 
-UNTOLD = "The heat can't be told before the display's sizes are described."
+UNTOLD = phrase("The heat can't be told before the display's sizes are described.")
 
 
 def heat_json(answer: HeatAnswer) -> Json:
@@ -80,15 +81,23 @@ def heat_lines(answer: HeatAnswer) -> Iterator[str]:
     """What a person reads: the balance, the cold spell, a heater that sticks, the fan, the bill."""
     now = answer.now
     yield (
-        f"Holding {degrees(answer.set_at, 1)} in a room of {room_words(now.room)} takes "
-        f"{_asked(now.needed)}."
+        say(
+            "Holding {set_at} in a room of {room} takes {asked}.",
+            set_at=degrees(answer.set_at, 1),
+            room=room_words(now.room),
+            asked=_asked(now.needed),
+        )
     )
     ways = sorted(now.losses.items(), key=lambda way: -way[1].value)
-    yield "  out: " + ", ".join(f"{name} {range_words(lost, 'W')}" for name, lost in ways)
+    yield say("  out: ") + ", ".join(f"{name} {range_words(lost, 'W')}" for name, lost in ways)
     gains = [(name, watts) for name, watts in now.gains.items() if watts]
     if gains:
-        yield "  in: " + ", ".join(f"{name} {number_text(watts, 0)} W" for name, watts in gains)
-    yield f"  {range_words(now.litres_a_day, 'L')} evaporate in a day."
+        yield say("  in: ") + ", ".join(
+            f"{name} {number_text(watts, 0)} W" for name, watts in gains
+        )
+    yield say(
+        "  {litres_a_day} evaporate in a day.", litres_a_day=range_words(now.litres_a_day, "L")
+    )
     yield from _cold_lines(answer)
     yield from (_stuck_line(one) for one in answer.stuck)
     yield from _compared_lines(answer.arrangements)
@@ -98,60 +107,92 @@ def heat_lines(answer: HeatAnswer) -> Iterator[str]:
 
 def _asked(needed: Range) -> str:
     if needed.high <= 0.0:
-        return "no heater: it has to lose " + range_words(
+        return say("no heater: it has to lose ") + range_words(
             Range(-needed.value, -needed.high, -needed.low), "W"
         )
-    return f"{range_words(needed, 'W')} of heating"
+    return say("{needed} of heating", needed=range_words(needed, "W"))
 
 
 def _cold_lines(answer: HeatAnswer) -> Iterator[str]:
     cold = answer.coldest
     verdict = {
-        "yes": f"your {number_text(cold.installed, 0)} W cover that",
-        "perhaps": f"your {number_text(cold.installed, 0)} W may not cover that",
-        "no": f"your {number_text(cold.installed, 0)} W don't cover that",
+        "yes": say("your {installed} W cover that", installed=number_text(cold.installed, 0)),
+        "perhaps": say(
+            "your {installed} W may not cover that", installed=number_text(cold.installed, 0)
+        ),
+        "no": say("your {installed} W don't cover that", installed=number_text(cold.installed, 0)),
     }[enough(cold)]
     yield (
-        f"At its coldest ({room_words(cold.room)}) it takes {range_words(cold.needed, 'W')}; "
-        f"{verdict}. A degree colder asks {range_words(answer.watts_a_degree, 'W')} more."
+        say(
+            "At its coldest ({room}) it takes {needed}; {verdict}. A degree colder asks "
+            "{watts_a_degree} more.",
+            room=room_words(cold.room),
+            needed=range_words(cold.needed, "W"),
+            verdict=verdict,
+            watts_a_degree=range_words(answer.watts_a_degree, "W"),
+        )
     )
 
 
 def _stuck_line(one: Stuck) -> str:
     limit = ACT_ABOVE if one.fault == "stuck on" else ACT_BELOW
-    where = f"{'under a lid' if one.lid else 'open'}, room of {room_words(one.room)}"
+    where = say(
+        "{under_lid_or_open}, room of {room}",
+        under_lid_or_open=say("under a lid") if one.lid else say("open"),
+        room=room_words(one.room),
+    )
     if one.hours is None:
-        reach = f"it doesn't reach {degrees(limit, 1)} in four days"
+        reach = say("it doesn't reach {limit} in four days", limit=degrees(limit, 1))
     elif one.never:
-        reach = f"{degrees(limit, 1)} after {hours_words(one.hours.low)} at the earliest, or never"
+        reach = say(
+            "{limit} after {hours_low} at the earliest, or never",
+            limit=degrees(limit, 1),
+            hours_low=hours_words(one.hours.low),
+        )
     else:
         hours = hours_range_words(one.hours.low, one.hours.high)
-        reach = f"{degrees(limit, 1)} after {hours}"
-    return (
-        f"{one.heater} {one.fault} ({where}): it ends at {range_words(one.ends_at, '°C')}; {reach}."
+        reach = say("{limit} after {hours}", limit=degrees(limit, 1), hours=hours)
+    return say(
+        "{heater} {fault} ({where}): it ends at {ends_at}; {reach}.",
+        heater=one.heater,
+        fault=one.fault,
+        where=where,
+        ends_at=range_words(one.ends_at, "°C"),
+        reach=reach,
     )
 
 
 def _compared_lines(arrangements: tuple[Arrangement, ...]) -> Iterator[str]:
     if not arrangements:
         return
-    yield "The same power in one heater, two or three, in the coldest room:"
+    yield say("The same power in one heater, two or three, in the coldest room:")
     for one in arrangements:
         yield (
-            f"  {one.heaters} of {number_text(one.power_each, 0)} W: one stuck on ends at "
-            f"{range_words(one.stuck_on_ends_at, '°C')}, one stuck off at "
-            f"{range_words(one.stuck_off_ends_at, '°C')}"
+            say(
+                "  {heaters} of {power_each} W: one stuck on ends at {stuck_on_ends_at}, "
+                "one stuck off at {stuck_off_ends_at}",
+                heaters=one.heaters,
+                power_each=number_text(one.power_each, 0),
+                stuck_on_ends_at=range_words(one.stuck_on_ends_at, "°C"),
+                stuck_off_ends_at=range_words(one.stuck_off_ends_at, "°C"),
+            )
         )
 
 
 def _warm_lines(answer: HeatAnswer) -> Iterator[str]:
     for one in answer.fans:
         yield (
-            f"In a room of {room_words(one.room)} the water settles at "
-            f"{range_words(one.settles_without, '°C')} without heating, and with a fan over it "
-            f"({number_text(one.air_speed, 1)} m/s) at {range_words(one.settles_with, '°C')}: the "
-            f"fan takes {range_words(one.watts, 'W')} and {range_words(one.litres_a_day, 'L')} a "
-            "day more."
+            say(
+                "In a room of {room} the water settles at {settles_without} without "
+                "heating, and with a fan over it ({air_speed} m/s) at {settles_with}: "
+                "the fan takes {watts} and {litres_a_day} a day more.",
+                room=room_words(one.room),
+                settles_without=range_words(one.settles_without, "°C"),
+                air_speed=number_text(one.air_speed, 1),
+                settles_with=range_words(one.settles_with, "°C"),
+                watts=range_words(one.watts, "W"),
+                litres_a_day=range_words(one.litres_a_day, "L"),
+            )
         )
 
 
@@ -163,8 +204,12 @@ def _bill_lines(answer: HeatAnswer) -> Iterator[str]:
         return
     this = uses[answer.month - 1]
     yield (
-        f"Electricity in {MONTHS[answer.month - 1]}: about {number_text(this.total, 0)} kWh"
-        f"{_cost(this.total, answer.price)}."
+        say(
+            "Electricity in {months}: about {total} kWh{cost}.",
+            months=MONTHS[answer.month - 1],
+            total=number_text(this.total, 0),
+            cost=_cost(this.total, answer.price),
+        )
     )
     ranked = sorted(this.by_part.items(), key=lambda part: -part[1])
     yield "  " + ", ".join(
@@ -173,19 +218,28 @@ def _bill_lines(answer: HeatAnswer) -> Iterator[str]:
     )
     most, least = totals.index(max(totals)), totals.index(min(totals))
     yield (
-        f"  In a year about {number_text(year, 0)} kWh{_cost(year, answer.price)}: from "
-        f"{number_text(totals[least], 0)} in {MONTHS[least]} to {number_text(totals[most], 0)} in "
-        f"{MONTHS[most]}."
+        say(
+            "  In a year about {year} kWh{cost}: from {totals} in {months} to {totals_2} "
+            "in {months_2}.",
+            year=number_text(year, 0),
+            cost=_cost(year, answer.price),
+            totals=number_text(totals[least], 0),
+            months=MONTHS[least],
+            totals_2=number_text(totals[most], 0),
+            months_2=MONTHS[most],
+        )
     )
-    yield "  In the heating season what the tank gives off warms the room; that is not taken off."
+    yield say(
+        "  In the heating season what the tank gives off warms the room; that is not taken off."
+    )
 
 
 def _part_of(share: float) -> str:
-    return "under 1 %" if share < 0.01 else percent(share)
+    return say("under 1 %") if share < 0.01 else percent(share)
 
 
 def _cost(year: float, price: float | None) -> str:
-    return "" if price is None else f", {number_text(year * price, 0)} at your price"
+    return "" if price is None else say(", {year} at your price", year=number_text(year * price, 0))
 
 
 def _now_json(now: HeatNow) -> Json:

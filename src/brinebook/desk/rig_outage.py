@@ -20,6 +20,7 @@ from brinebook.desk.rig_figures import (
 from brinebook.lifesupport.outage import ACT_BELOW, GRAVE_BELOW
 from brinebook.lifesupport.outage_answer import OutageAnswer, OxygenCase, WarmthCase
 from brinebook.report.numbers import number_text
+from brinebook.texts import say
 
 #: What to do, in this order, while the power is out. People first, then oxygen, then warmth.
 ACTS = (
@@ -62,48 +63,72 @@ def outage_lines(answer: OutageAnswer) -> Iterator[str]:
     for number, act in enumerate(ACTS, start=1):
         yield f"{number}. {act}"
     yield (
-        f"{'Oxygen' if answer.first == 'oxygen' else 'Temperature'} comes first here. Plan by the "
-        "short end: what breathes in a reef is known to a factor of two."
+        say(
+            "{oxygen_or_temperature} comes first here. Plan by the short end: what "
+            "breathes in a reef is known to a factor of two.",
+            oxygen_or_temperature=say("Oxygen") if answer.first == "oxygen" else say("Temperature"),
+        )
     )
     if not answer.stock_known:
-        yield "No animals are described, so an ordinary stock is taken: that widens everything."
+        yield say(
+            "No animals are described, so an ordinary stock is taken: that widens everything."
+        )
     yield (
-        f"Hours until the oxygen is at {number_text(ACT_BELOW, 0)} mg/L, and at "
-        f"{number_text(GRAVE_BELOW, 0)}:"
+        say(
+            "Hours until the oxygen is at {act_below} mg/L, and at {grave_below}:",
+            act_below=number_text(ACT_BELOW, 0),
+            grave_below=number_text(GRAVE_BELOW, 0),
+        )
     )
     for case in answer.oxygen:
         yield f"  {case.case}: {_oxygen_words(case)}"
     for warm in answer.warmth:
         yield _warmth_words(warm)
     if not answer.warmth:
-        yield "How fast it cools can't be told before the display's sizes are described."
+        yield say("How fast it cools can't be told before the display's sizes are described.")
     if answer.battery_hours is not None:
-        what = "the air pump" if answer.air_pump_runs_on_it else "what hangs on it"
-        yield f"Your battery carries {what} for about {hours_words(answer.battery_hours)}."
+        what = say("the air pump") if answer.air_pump_runs_on_it else say("what hangs on it")
+        yield say(
+            "Your battery carries {what} for about {battery_hours}.",
+            what=what,
+            battery_hours=hours_words(answer.battery_hours),
+        )
     else:
-        yield "A small air pump on a battery buys more here than anything else for its price."
+        yield say("A small air pump on a battery buys more here than anything else for its price.")
 
 
 def _oxygen_words(case: OxygenCase) -> str:
     if case.until_act.short is None:
         return "never"
-    return f"{span_words(case.until_act)}; then {span_words(case.until_grave)}"
+    return say(
+        "{until_act}; then {until_grave}",
+        until_act=span_words(case.until_act),
+        until_grave=span_words(case.until_grave),
+    )
 
 
 def _warmth_words(warm: WarmthCase) -> str:
     later = ", ".join(
-        f"{range_words(warm.by_hour[hour], '°C')} after {hour} h" for hour in (4, 12, 24)
+        say("{by_hour} after {hour} h", by_hour=range_words(warm.by_hour[hour], "°C"), hour=hour)
+        for hour in (4, 12, 24)
     )
     if warm.hours is None:
-        reach = f"it doesn't reach {degrees(warm.limit, 1)} in a day"
+        reach = say("it doesn't reach {limit} in a day", limit=degrees(warm.limit, 1))
     elif warm.never:
-        reach = f"{degrees(warm.limit, 1)} after {hours_words(warm.hours.low)} at the earliest"
+        reach = say(
+            "{limit} after {hours_low} at the earliest",
+            limit=degrees(warm.limit, 1),
+            hours_low=hours_words(warm.hours.low),
+        )
     else:
         hours = hours_range_words(warm.hours.low, warm.hours.high)
-        reach = f"{degrees(warm.limit, 1)} after {hours}"
-    return (
-        f"Temperature, {warm.case} (room of {room_words(warm.room)}, if the room holds): {later}; "
-        f"{reach}."
+        reach = say("{limit} after {hours}", limit=degrees(warm.limit, 1), hours=hours)
+    return say(
+        "Temperature, {case} (room of {room}, if the room holds): {later}; {reach}.",
+        case=warm.case,
+        room=room_words(warm.room),
+        later=later,
+        reach=reach,
     )
 
 

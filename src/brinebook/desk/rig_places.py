@@ -14,6 +14,7 @@ from typing import Any
 from brinebook.book.description_rig import SHAPES
 from brinebook.book.description_rig_keys import Key, Shape, inner_shape
 from brinebook.errors import UsageProblem
+from brinebook.texts import say
 
 Place = tuple[str, ...]
 NEW = "new"
@@ -29,8 +30,8 @@ class PlaceMissing(UsageProblem):
 
     def __init__(self, place: Sequence[str]) -> None:
         super().__init__(
-            f"The description has no place “{'/'.join(place)[:80]}”.",
-            "It may have been taken out since. The list of all parts shows what is there.",
+            say("The description has no place “{place}”.", place="/".join(place)[:80]),
+            say("It may have been taken out since. The list of all parts shows what is there."),
         )
 
 

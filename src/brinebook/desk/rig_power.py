@@ -10,6 +10,7 @@ from brinebook.desk.rig_figures import Json, figure, percent
 from brinebook.lifesupport.power import Held
 from brinebook.lifesupport.power_answer import CircuitHeld, Found, Hanging, PowerAnswer
 from brinebook.report.numbers import number_text
+from brinebook.texts import say
 
 #: What is worth a look, for a person; {about}, {detail} and {figure} are filled in.
 _WORDS: Mapping[str, str] = MappingProxyType(
@@ -59,15 +60,18 @@ def power_json(answer: PowerAnswer) -> Json:
 def power_lines(answer: PowerAnswer) -> Iterator[str]:
     """What a person reads: each circuit against its limit, then what is worth a look."""
     if not answer.circuits:
-        yield "The load can't be told before a circuit is described."
+        yield say("The load can't be told before a circuit is described.")
     for one in answer.circuits:
         yield from _circuit_lines(one)
     if answer.assumed_on:
-        yield f"Loads without a socket are taken to hang on {answer.assumed_on}."
+        yield say(
+            "Loads without a socket are taken to hang on {assumed_on}.",
+            assumed_on=answer.assumed_on,
+        )
     if answer.unplaced:
-        yield f"Without a socket or circuit: {', '.join(answer.unplaced)}."
+        yield say("Without a socket or circuit: {unplaced}.", unplaced=", ".join(answer.unplaced))
     if answer.findings:
-        yield "Worth a look:"
+        yield say("Worth a look:")
     for found in _gathered(answer.findings):
         yield f"  {finding_words(found)}."
 
@@ -77,7 +81,7 @@ def _gathered(findings: Iterable[Found]) -> Iterator[Found]:
     for (kind, about), group in groupby(findings, key=lambda one: (one.kind, one.about)):
         several = list(group)
         if kind == "goes dark together":
-            yield Found(kind, about, " or ".join(one.detail for one in several))
+            yield Found(kind, about, say(" or ").join(one.detail for one in several))
         else:
             yield from several
 
@@ -95,12 +99,25 @@ def _decimals(found: Found) -> int:
 def _circuit_lines(one: CircuitHeld) -> Iterator[str]:
     circuit = one.circuit
     yield (
-        f"{circuit.name}, {number_text(circuit.volts, 0)} V and {number_text(circuit.amps, 0)} A: "
-        f"{_held_words(one.all_year)} all year"
+        say(
+            "{circuit}, {volts} V and {amps} A: {held} all year",
+            circuit=circuit.name,
+            volts=number_text(circuit.volts, 0),
+            amps=number_text(circuit.amps, 0),
+            held=_held_words(one.all_year),
+        )
     )
     if one.worst_season and one.worst.drawn.watts > one.all_year.drawn.watts:
-        yield f"  in {one.worst_season}: {_held_words(one.worst)}"
-    yield f"  limit {number_text(one.worst.limit, 1)} A: {one.worst.rule.source}"
+        yield say(
+            "  in {worst_season}: {held}",
+            worst_season=one.worst_season,
+            held=_held_words(one.worst),
+        )
+    yield say(
+        "  limit {limit} A: {source}",
+        limit=number_text(one.worst.limit, 1),
+        source=one.worst.rule.source,
+    )
     ranked = sorted(one.hanging, key=lambda load: -load.draw.watts)
     yield "  " + ", ".join(_load_words(load) for load in ranked)
 
@@ -108,12 +125,17 @@ def _circuit_lines(one: CircuitHeld) -> Iterator[str]:
 def _held_words(held: Held) -> str:
     drawn = held.drawn
     low, high = number_text(drawn.least, 1), number_text(drawn.most, 1)
-    amps = f"{low} A" if low == high else f"{low} to {high} A"
-    return f"{number_text(drawn.watts, 0)} W, {amps}, {percent(held.most_share)} of the limit"
+    amps = f"{low} A" if low == high else say("{low} to {high} A", low=low, high=high)
+    return say(
+        "{watts} W, {amps}, {most_share} of the limit",
+        watts=number_text(drawn.watts, 0),
+        amps=amps,
+        most_share=percent(held.most_share),
+    )
 
 
 def _load_words(load: Hanging) -> str:
-    season = f" in {load.draw.season}" if load.draw.season else ""
+    season = say(" in {season}", season=load.draw.season) if load.draw.season else ""
     return f"{load.draw.name} {number_text(load.draw.watts, 0)} W{season}"
 
 

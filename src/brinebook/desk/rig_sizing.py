@@ -16,6 +16,7 @@ from brinebook.lifesupport.basins import return_section
 from brinebook.plan import Caution, Figure
 from brinebook.report.numbers import number_text
 from brinebook.rig import Rig
+from brinebook.texts import say
 
 #: What a wish takes, in the order of the form; the rest of the sum's inputs unfolds.
 WISHED = ("turnover", "volume", "branch", "lift", "length", "pressure-limit", "joint-height")
@@ -34,7 +35,7 @@ class WishUnreadable(UsageProblem):
 
     def __init__(self, problem: BrinebookError) -> None:
         said = problem.message.replace("--", "")
-        super().__init__(said, "Write a number with its unit, such as “300 L” or “1.35 m”.")
+        super().__init__(said, say("Write a number with its unit, such as “300 L” or “1.35 m”."))
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,19 +125,36 @@ def _given(typed: Mapping[str, str]) -> dict[str, Any]:
 def _told(figures: Mapping[str, Figure | None]) -> list[str]:
     found = {name: one.value for name, one in figures.items() if one is not None}
     if "head" not in found:
-        return [f"The pump would have to move {number_text(found['flow'], 0)} L/h in all."]
+        return [
+            say(
+                "The pump would have to move {flow} L/h in all.", flow=number_text(found["flow"], 0)
+            )
+        ]
     told = [
-        f"The pump has to move {number_text(found['flow'], 0)} L/h in all, against "
-        f"{number_text(found['head'], 2)} m.",
-        f"A pipe of {number_text(1000 * found['bore'], 1)} mm inside is the smallest that stays "
-        f"quiet: {number_text(found['speed'], 2)} m/s.",
-        "Look for a pump whose curve passes through that point, about "
-        f"{number_text(found['shut_off_head'], 1)} m without flow and "
-        f"{number_text(found['free_flow'], -2)} L/h without height; "
-        f"{number_text(found['power_in_the_water'], 0)} W of what it draws move the water.",
-        f"The weakest joint of the branches gets {number_text(found['joint_pressure'], 1)} kPa "
-        f"while everything runs, {number_text(found['joint_pressure_shut'], 1)} kPa when a valve "
-        "behind it shuts.",
+        say(
+            "The pump has to move {flow} L/h in all, against {head} m.",
+            flow=number_text(found["flow"], 0),
+            head=number_text(found["head"], 2),
+        ),
+        say(
+            "A pipe of {bore} mm inside is the smallest that stays quiet: {speed} m/s.",
+            bore=number_text(1000 * found["bore"], 1),
+            speed=number_text(found["speed"], 2),
+        ),
+        say(
+            "Look for a pump whose curve passes through that point, about "
+            "{shut_off_head} m without flow and {free_flow} L/h without height; "
+            "{power_in_the_water} W of what it draws move the water.",
+            shut_off_head=number_text(found["shut_off_head"], 1),
+            free_flow=number_text(found["free_flow"], -2),
+            power_in_the_water=number_text(found["power_in_the_water"], 0),
+        ),
+        say(
+            "The weakest joint of the branches gets {joint_pressure} kPa while "
+            "everything runs, {joint_pressure_shut} kPa when a valve behind it shuts.",
+            joint_pressure=number_text(found["joint_pressure"], 1),
+            joint_pressure_shut=number_text(found["joint_pressure_shut"], 1),
+        ),
     ]
     for name in figures:
         if name.endswith("_valve_adds"):
@@ -147,12 +165,14 @@ def _told(figures: Mapping[str, Figure | None]) -> list[str]:
 
 def _valve(branch: str, opening: float | None) -> str:
     if opening is None:
-        return (
-            f"Branch {branch.removeprefix('branch ')}: hardly a valve does that; take it thinner."
+        return say(
+            "Branch {branch}: hardly a valve does that; take it thinner.",
+            branch=branch.removeprefix("branch "),
         )
-    return (
-        f"Branch {branch.removeprefix('branch ')}: a gate valve before it, about "
-        f"{number_text(opening, 0)} % open in a line of 13 mm."
+    return say(
+        "Branch {branch}: a gate valve before it, about {opening} % open in a line of 13 mm.",
+        branch=branch.removeprefix("branch "),
+        opening=number_text(opening, 0),
     )
 
 

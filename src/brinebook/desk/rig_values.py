@@ -13,6 +13,7 @@ from typing import Any
 
 from brinebook.book.description_rig_keys import Key
 from brinebook.rig.water_side import FITTINGS
+from brinebook.texts import say
 
 _BARE = re.compile(r"[+-]?\d+(?:[.,]\d+)?")
 _COMMA = re.compile(r"(?<=\d),(?=\d)")
@@ -98,7 +99,9 @@ def shown_lines(value: object) -> str:
 
 def shown_between(value: object) -> str:
     """“100 L/h to 160 L/h”."""
-    return " to ".join(str(one) for one in value) if isinstance(value, list) else str(value or "")
+    return (
+        say(" to ").join(str(one) for one in value) if isinstance(value, list) else str(value or "")
+    )
 
 
 def written(key: Key, typed: str, unit: str) -> Any:

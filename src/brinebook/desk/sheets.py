@@ -9,6 +9,7 @@ from brinebook.balance.sheet import Sheet, sheet
 from brinebook.desk.assess import SheetImpossible
 from brinebook.desk.opening import Loaded
 from brinebook.desk.remembering import recall
+from brinebook.texts import say
 
 USUAL_DAYS = 30
 _LONGEST = timedelta(days=400)
@@ -33,18 +34,20 @@ def period(
              if fact.kind == "test" and fact.what == quantity and not fact.detail.get("of")
              and fact.when <= loaded.at]  # fmt: skip
     if not tests:
-        raise SheetImpossible(quantity, "the book holds no test of it", "Add one, then ask again.")
+        raise SheetImpossible(
+            quantity, say("the book holds no test of it"), say("Add one, then ask again.")
+        )
     end = min(ends or loaded.at, loaded.at)
     start = max(begins or end - timedelta(days=USUAL_DAYS), tests[0])
     if start >= end:
         raise SheetImpossible(
             quantity,
-            "the period is empty",
-            "Choose a day after the first test and before the last.",
+            say("the period is empty"),
+            say("Choose a day after the first test and before the last."),
         )
     if end - start > _LONGEST:
         raise SheetImpossible(
-            quantity, "the period is longer than 400 days", "Choose a year or less."
+            quantity, say("the period is longer than 400 days"), say("Choose a year or less.")
         )
     return Period(start, end)
 
@@ -62,6 +65,8 @@ def period_sheet(loaded: Loaded, quantity: str, wanted: Period) -> Sheet:
     )
     if found is None:
         raise SheetImpossible(
-            quantity, "it has no mass of its own", "Ask for alkalinity, calcium and the like."
+            quantity,
+            say("it has no mass of its own"),
+            say("Ask for alkalinity, calcium and the like."),
         )
     return found

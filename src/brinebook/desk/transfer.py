@@ -15,6 +15,7 @@ from brinebook.book.revise import renamed
 from brinebook.book.systems import Entered, hold
 from brinebook.desk.files import FileMissing, check_readable, read_file
 from brinebook.desk.opening import OpenSystem
+from brinebook.texts import say
 from brinebook.timeline import Fact
 
 if TYPE_CHECKING:
@@ -95,7 +96,7 @@ def import_probes(
 
     check_readable(path)
     if path.is_dir():
-        raise FileMissing(path, "it is a folder")
+        raise FileMissing(path, say("it is a folder"))
     with opened.book.write() as connection:
         hold(connection, opened.system_id)
         done = probes_csv.import_probes(

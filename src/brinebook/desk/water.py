@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from brinebook.desk.typed import number_and_unit, read_quantity
+from brinebook.texts import say
 from brinebook.units import OutOfRange, UnitMissing, UnitUnknown, format_number
 from brinebook.units.spelling import spelling_key
 from brinebook.water import ammonia, oxygen
@@ -173,8 +174,11 @@ def _range_notes(conditions: Conditions) -> tuple[str, ...]:
     if conditions.salinity <= 42:
         return ()
     return (
-        f"Salinity {conditions.salinity:g} is above 42 PSU, where density and oxygen "
-        "were measured (TEOS-10; Garcia & Gordon 1992).",
+        say(
+            "Salinity {salinity:g} is above 42 PSU, where density and oxygen were "
+            "measured (TEOS-10; Garcia & Gordon 1992).",
+            salinity=conditions.salinity,
+        ),
     )
 
 

@@ -10,6 +10,7 @@ from brinebook import units
 from brinebook.book.kinds import KIND_RULES, VERDICTS
 from brinebook.errors import BrinebookError, UsageProblem
 from brinebook.system import System
+from brinebook.texts import say
 from brinebook.timeline import KINDS
 from brinebook.units import QUANTITIES
 from brinebook.water.salts import read_formula
@@ -46,9 +47,10 @@ class KindUnknown(UsageProblem):
 
     def __init__(self, word: str) -> None:
         near = get_close_matches(word[:40], (*KINDS, *KIND_WORDS), n=1)
-        meant = f"Did you mean {near[0]}? " if near else ""
+        meant = say("Did you mean {near}? ", near=near[0]) if near else ""
         super().__init__(
-            f"There is no kind of fact called {word!r}.", f"{meant}Kinds are: {', '.join(KINDS)}."
+            say("There is no kind of fact called {word!r}.", word=word),
+            say("{meant}Kinds are: {kinds}.", meant=meant, kinds=", ".join(KINDS)),
         )
 
 
@@ -58,7 +60,7 @@ class WordsUnclear(UsageProblem):
     code = "E-WORDS"
 
     def __init__(self, kind: str, why: str) -> None:
-        super().__init__(f"{why}.", f"Write for instance: {EXAMPLES[kind]}")
+        super().__init__(f"{why}.", say("Write for instance: {examples}", examples=EXAMPLES[kind]))
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,8 +128,8 @@ def _test(words: Sequence[str], detail: Mapping[str, str]) -> Worded:
         return Worded("test", quantity.name, value, unit, detail)
     if words:
         units.find_quantity(words[0])  # raises with the nearest names, if it isn't one
-        raise WordsUnclear("test", f"A test of {words[0]} needs its reading")
-    raise WordsUnclear("test", "A test needs a quantity and its reading")
+        raise WordsUnclear("test", say("A test of {words} needs its reading", words=words[0]))
+    raise WordsUnclear("test", say("A test needs a quantity and its reading"))
 
 
 def _verdict(words: Sequence[str], detail: Mapping[str, str]) -> Worded:
@@ -135,12 +137,15 @@ def _verdict(words: Sequence[str], detail: Mapping[str, str]) -> Worded:
         return Worded("verdict", words[0].lower(), detail={**detail, "says": words[1].lower()})
     if len(words) == 1 and "says" in detail:
         return Worded("verdict", words[0].lower(), detail=detail)
-    raise WordsUnclear("verdict", f"A verdict names a fact and says one of {', '.join(VERDICTS)}")
+    raise WordsUnclear(
+        "verdict",
+        say("A verdict names a fact and says one of {verdicts}", verdicts=", ".join(VERDICTS)),
+    )
 
 
 def _event(words: Sequence[str], detail: Mapping[str, str]) -> Worded:
     if not words:
-        raise WordsUnclear("event", "An event needs a name")
+        raise WordsUnclear("event", say("An event needs a name"))
     rest = " ".join(words[1:])
     if not rest:
         return Worded("event", words[0], detail=detail)
@@ -169,7 +174,12 @@ def _amount(kind: str, words: Sequence[str], detail: Mapping[str, str], system: 
             return Worded(kind, what, value, unit, detail, remarks)
     if refusal is not None:
         raise refusal
-    raise WordsUnclear(kind, f"{kind} needs an amount with its unit ({', '.join(rule.units)})")
+    raise WordsUnclear(
+        kind,
+        say(
+            "{kind} needs an amount with its unit ({units})", kind=kind, units=", ".join(rule.units)
+        ),
+    )
 
 
 def _name(kind: str, text: str, system: System) -> tuple[str, tuple[str, ...]]:
@@ -192,10 +202,16 @@ def _name(kind: str, text: str, system: System) -> tuple[str, tuple[str, ...]]:
         return formula, ()
     begun = [name for name in known if name.casefold().startswith(text.casefold())]
     if len(begun) == 1:
-        return begun[0], (f"{text!r} is taken as {begun[0]!r}.",)
+        return begun[0], (say("{text!r} is taken as {begun!r}.", text=text, begun=begun[0]),)
     near = get_close_matches(text, known, n=1)
-    meant = f" Did you mean {near[0]!r}?" if near else ""
-    return text, (f"{text!r} isn't in the system's description: what it brings is unknown.{meant}",)
+    meant = say(" Did you mean {near!r}?", near=near[0]) if near else ""
+    return text, (
+        say(
+            "{text!r} isn't in the system's description: what it brings is unknown.{meant}",
+            text=text,
+            meant=meant,
+        ),
+    )
 
 
 def _with_text(detail: Mapping[str, str], words: Sequence[str]) -> Mapping[str, str]:
