@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from brinebook.balance.drawn import Drawn, draw_plain
 from brinebook.measure import Measure
 from brinebook.planning.dayswing import Daily, clock_hours, days_of_ph
-from brinebook.planning.dosing import Pump, Setting, containers, pair_ratio, settle
+from brinebook.planning.dosing import Pump, Setting, as_it_is, containers, pair_ratio, settle
 from brinebook.planning.limits import Limits
 from brinebook.planning.pours import water_of
 from brinebook.planning.substances import Substance, dosed_for, of_additive
@@ -102,6 +102,27 @@ def test_calcium_follows_in_the_ratio_of_the_pair() -> None:
     assert ratio == pytest.approx(1.0, abs=1e-3)
     assert calcium.because == "pair"
     assert calcium.new == pytest.approx(ratio * carbonate.new, abs=1.0)
+
+
+def test_calcium_that_is_over_its_band_is_not_raised_with_the_carbonate() -> None:
+    drawn = draw_plain(
+        {"alkalinity": Measure(7.7 * DKH, 0.1 * DKH, ""), "calcium": Measure(462.0, 5.0, "")},
+        {"alkalinity": Measure(0.1 * DKH, 0.01 * DKH, ""), "calcium": Measure(-0.3, 0.3, "")},
+        Measure(300.0, 0.0, "L"),
+    )
+    carbonate, calcium = _settle(drawn, 60.0, 60.0)
+    assert carbonate.new > 60.0
+    assert calcium.because == "change"
+    assert calcium.new < 60.0
+
+
+def test_a_setting_left_alone_after_all_promises_nothing_else() -> None:
+    carbonate, _ = _settle(_drawn(level=8.0, net=0.1, net_sd=0.01), 60.0, 60.0)
+    assert carbonate.changes
+    held = as_it_is(carbonate, because="odd")
+    assert not held.changes
+    assert held.holds[30][1] == held.holds[30][0] == carbonate.holds[30][0]
+    assert np.array_equal(held.levels, carbonate.without)
 
 
 def test_bottles_of_unequal_strength_go_together_in_unequal_volumes() -> None:

@@ -5,7 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from brinebook.planning.worth import is_surprising, weighted_quantile, worth_of_a_test
+from brinebook.planning.worth import (
+    FAR_FOR_A_KNOB,
+    is_surprising,
+    weighted_quantile,
+    worth_of_a_test,
+)
 
 _EVEN = np.linspace(-2.0, 2.0, 401)
 
@@ -34,3 +39,9 @@ def test_a_sharp_test_of_a_vague_level_changes_the_act_and_of_a_known_one_does_n
     assert not worth_of_a_test(known, noise=0.1, planned=0.5, act=act(known)).is_worth_it  # type: ignore[arg-type]
     certain = worth_of_a_test(np.full(9, 7.5), noise=0.1, planned=0.5, act=act(known))  # type: ignore[arg-type]
     assert certain.changes == pytest.approx(0.0)
+
+
+def test_a_knob_asks_for_less_of_a_surprise_than_a_pour() -> None:
+    level, before = 8.55 + 0.15 * _EVEN, 8.2 + 0.18 * _EVEN
+    assert not is_surprising(level, before, target=8.2)
+    assert is_surprising(level, before, target=8.2, far=FAR_FOR_A_KNOB)

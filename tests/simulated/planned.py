@@ -19,7 +19,7 @@ from brinebook.balance.answer import answer
 from brinebook.balance.decided import Decided
 from brinebook.balance.drawn import draw
 from brinebook.desk.plan_correct import ask_for
-from brinebook.desk.plan_dose import dosing
+from brinebook.desk.plan_dose import dosing, without_the_odd
 from brinebook.desk.plan_now import Said, WaterNow
 from brinebook.desk.plan_start import Start, started
 from brinebook.desk.plan_surprise import surprise
@@ -270,7 +270,13 @@ class _Follower:
         if t - self.turned < 6.5:
             return start
         turned = False
-        for setting in dosing(start).settings:
+        found, odd = without_the_odd(start, dosing(start), remembered=self.memory)
+        if odd:
+            for each in odd:
+                _test(self.life, t, self.tally, each.quantity)
+            start = self._start(t + 0.001)
+            found, _ = without_the_odd(start, dosing(start), remembered=self.memory)
+        for setting in found.settings:
             if not setting.changes:
                 continue
             pump = next(

@@ -6,9 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 
+from brinebook.balance.decided import NOTHING, Remembered
 from brinebook.desk.plan_dose_words import worded
 from brinebook.desk.plan_now import Said, Source
 from brinebook.desk.plan_start import QuantityUntested, Start, known_quantities, start_of
+from brinebook.desk.plan_surprise import Surprise, memory_of, surprise
 from brinebook.desk.plan_trend import trend_notes, trends_of, weekly_figures
 from brinebook.desk.typed import read_quantity
 from brinebook.errors import UsageProblem
@@ -17,6 +19,7 @@ from brinebook.planning.dosing import (
     Container,
     Pump,
     Setting,
+    as_it_is,
     containers,
     pair_of,
     pair_ratio,
@@ -25,6 +28,7 @@ from brinebook.planning.dosing import (
 )
 from brinebook.planning.limits import limits_for
 from brinebook.planning.substances import Substance, find_substance, of_additive
+from brinebook.planning.worth import FAR_FOR_A_KNOB
 from brinebook.units import convert_amount, dimension_of, find_quantity
 
 
@@ -74,7 +78,9 @@ def dosing_plan(
     }
     worst_rise = None if worst is None else read_quantity("alkalinity", worst)
     found = dosing(start, targets=asked, worst=worst_rise)
-    plan = worded(start, found.settings, found.containers, found.pair)
+    memory = memory_of(source, name, at=at, known=known)
+    found, odd = without_the_odd(start, found, remembered=memory)
+    plan = worded(start, found.settings, found.containers, found.pair, odd)
     trends = trends_of(source, start.drawn, name, at=at, known=known)
     told = (found.settings, start.drawn)
     return replace(
@@ -109,6 +115,33 @@ def dosing(
         containers(start.drawn, known, worst=rises),
         None if pair is None else (*pair, pair_ratio(pair[0].substance, pair[1].substance)),
     )
+
+
+def without_the_odd(
+    start: Start, found: Dosing, *, remembered: Remembered = NOTHING
+) -> tuple[Dosing, tuple[Surprise, ...]]:
+    """No knob is turned on one surprising test: such settings stay, and the tests to make again."""
+    odd: dict[str, Surprise] = {}
+    for one in found.settings:
+        if one.changes and one.pump.quantity not in odd:
+            told = surprise(
+                start,
+                one.pump.quantity,
+                one.target,
+                remembered=remembered,
+                far=FAR_FOR_A_KNOB,
+            )
+            if told is not None:
+                odd[one.pump.quantity] = told
+    if not odd:
+        return found, ()
+    settings = tuple(
+        as_it_is(one, because="odd")
+        if one.changes and (one.pump.quantity in odd or one.because == "pair")
+        else one
+        for one in found.settings
+    )
+    return replace(found, settings=settings), tuple(odd.values())
 
 
 def target_of(start: Start, quantity: str) -> float:

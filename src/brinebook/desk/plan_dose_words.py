@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from brinebook.desk.plan_start import Start
+from brinebook.desk.plan_surprise import Surprise
 from brinebook.desk.plan_words import amount_text, middle_of, quantity_text, typed, with_range_text
 from brinebook.measure import Measure
 from brinebook.plan import Chance, Course, CoursePoint, Expected, Figure, Plan, Reason, Step
@@ -21,6 +22,9 @@ from brinebook.units import QUANTITIES
 
 #: A day's swing is told from this share of the band's width on.
 _TOLD_SWING = 0.15
+#: Steady is what holds its band for two weeks as likely as this, and moves by less than this share
+#: of its width: common practice, no source.
+_STEADY_CHANCE, _STEADY_SHARE = 0.9, 0.1
 
 Pair = tuple[Pump, Pump, float]
 
@@ -30,16 +34,20 @@ def worded(
     settings: Sequence[Setting],
     bottles: Sequence[Container],
     pair: Pair | None,
+    odd: Sequence[Surprise] = (),
 ) -> Plan:
-    """The plan from what was reckoned."""
+    """The plan from what was reckoned; ``odd`` are tests that have to be made again first."""
     changed = [one for one in settings if one.changes]
+    headline = " ".join(one.sentence(start) for one in odd)
+    if changed or not odd:
+        headline = f"{headline} {_headline(start, settings, changed)}".strip()
     return Plan(
         kind="dosing",
         about=tuple(dict.fromkeys(one.pump.quantity for one in settings)),
         at=start.at,
-        verdict="do" if changed else "nothing",
-        headline=_headline(start, settings, changed),
-        steps=_steps(start, changed),
+        verdict="do" if changed else "test first" if odd else "nothing",
+        headline=headline,
+        steps=(*_again(start, settings, odd), *_steps(start, changed)),
         courses=_courses(start, settings),
         chances=_chances(settings),
         figures=tuple(_figures(start, settings, bottles, pair)),
@@ -73,17 +81,31 @@ def _headline(start: Start, settings: Sequence[Setting], changed: Sequence[Setti
         text = " and ".join(_setting_text(one) for one in changed)
         return f"{text[0].upper()}{text[1:]}."
     first = settings[0]
-    use = middle_of(start.drawn.use(first.pump.quantity))
-    used = quantity_text(first.pump.quantity, use, start.units, difference=True)
+    name = first.pump.quantity
+    used = quantity_text(name, middle_of(start.drawn.use(name)), start.units, difference=True)
     hold = chance_text(first.holds[14][0])
+    holds = f"the band holds for 14 days with a chance of {hold}."
+    if _is_steady(first):
+        each = amount_text(first.pump.setting, first.pump.substance.unit)
+        return (
+            f"Leave the dosing as it is: {name} is steady. About {used} is used a day, and {each} "
+            f"of {first.pump.substance.name} a day brings as much; {holds}"
+        )
     why = {
         "noise": "whether more or less is needed can't be told from the tests' own noise",
         "evaporates": "it goes in as water evaporates",
+        "odd": "one test alone says otherwise",
     }.get(first.because, "a turn of the knob would gain nothing")
-    return (
-        f"Leave the dosing as it is. About {used} of {first.pump.quantity} is used a day, and "
-        f"{why}; the band holds for 14 days with a chance of {hold}."
-    )
+    return f"Leave the dosing as it is. About {used} of {name} is used a day, and {why}; {holds}"
+
+
+def _is_steady(one: Setting) -> bool:
+    """Whether two weeks as it is set hold the band and leave the level where it is."""
+    if one.because not in ("steady", "noise") or one.pump.setting <= 0.0:
+        return False
+    low, high = one.limits.band
+    moved = float(np.median(one.without[14] - one.without[0]))
+    return one.holds[14][0] >= _STEADY_CHANCE and abs(moved) <= _STEADY_SHARE * (high - low)
 
 
 def _steps(start: Start, changed: Sequence[Setting]) -> tuple[Step, ...]:
@@ -109,6 +131,24 @@ def _steps(start: Start, changed: Sequence[Setting]) -> tuple[Step, ...]:
     if changed:
         steps.append(_test_step(start, changed[0]))
     return tuple(steps)
+
+
+def _again(start: Start, settings: Sequence[Setting], odd: Sequence[Surprise]) -> tuple[Step, ...]:
+    """The tests that come before the knob."""
+    held = {one.pump.quantity: one for one in settings if one.because == "odd"}
+    return tuple(
+        Step(
+            when=start.at,
+            until=start.at + timedelta(days=2),
+            kind="test",
+            what=one.quantity,
+            value="",
+            unit="",
+            text=f"test {one.quantity} again, then ask again.",
+            expects=(_expected(start, held[one.quantity], 0),),
+        )
+        for one in odd
+    )
 
 
 def _expected(start: Start, one: Setting, days: int) -> Expected:

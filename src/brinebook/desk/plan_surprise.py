@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+import numpy as np
+
+from brinebook.balance.answer import Answer
 from brinebook.balance.decided import NOTHING, Remembered
 from brinebook.balance.drawn import draw
 from brinebook.balance.estimate import estimate
@@ -12,12 +15,14 @@ from brinebook.desk.plan_now import Source
 from brinebook.desk.plan_start import Start
 from brinebook.desk.plan_words import middle_of, quantity_text, with_range_text
 from brinebook.measure import Measure
-from brinebook.planning.worth import is_surprising
+from brinebook.planning.worth import FAR, is_surprising
 from brinebook.report.dates import ago_text
 from brinebook.texts import say
 from brinebook.timeline import Fact
 
 _DRAWS = 1000
+#: A test made again within so many days seconds the one before it.
+_SECONDED_DAYS = 3.0
 
 
 def memory_of(
@@ -59,11 +64,17 @@ class Surprise:
 
 
 def surprise(
-    start: Start, quantity: str, target: float, *, remembered: Remembered = NOTHING
+    start: Start,
+    quantity: str,
+    target: float,
+    *,
+    remembered: Remembered = NOTHING,
+    far: float = FAR,
 ) -> Surprise | None:
     """The last test, where it alone makes the plan: far from the rest, and it changes the act.
 
-    None for levels that were stated, and where the quantity has no second test.
+    None for levels that were stated, where the quantity has no second test, and where another
+    test of the same days says what the last one says: then it doesn't stand alone.
     """
     answer = start.water.answer
     tests = [
@@ -79,6 +90,21 @@ def surprise(
     if season is None or quantity not in season.season.quantities:
         return None
     before = draw(season, count=_DRAWS).level(quantity)
-    if not is_surprising(start.drawn.level(quantity), before, target=target):
+    if _is_seconded(answer, last, expected=float(np.median(before))):
+        return None
+    if not is_surprising(start.drawn.level(quantity), before, target=target, far=far):
         return None
     return Surprise(quantity, last, middle_of(before))
+
+
+def _is_seconded(answer: Answer, last: Fact, *, expected: float) -> bool:
+    """Whether another test of the last days reads nearer to this one than to what was expected."""
+    tests = [
+        test for season in answer.seasons for test in season.season.tests
+        if test.quantity == last.what and not test.target
+    ]  # fmt: skip
+    odd = next((test for test in tests if test.fact == last.id), None)
+    if odd is None:
+        return False
+    others = (t for t in tests if t is not odd and 0.0 <= odd.t - t.t <= _SECONDED_DAYS)
+    return any(abs(t.value - odd.value) < abs(t.value - expected) for t in others)

@@ -58,7 +58,7 @@ class Setting:
     ``needed`` are the draws of the setting that the target asks for, ``new`` what to set it to.
     ``holds`` is the chance that the band holds for 7, 14, 30 days: without the change, with it.
     ``because``: "steady", "noise" (the sign can't be told), "change", "pair" (moved to stay in the
-    coupling's ratio), "first" (nothing was dosed), "evaporates".
+    coupling's ratio), "first" (nothing was dosed), "evaporates", "odd" (it would rest on one test).
     """
 
     pump: Pump
@@ -76,6 +76,19 @@ class Setting:
     def changes(self) -> bool:
         """Whether the knob is to be turned."""
         return abs(self.new - self.pump.setting) > 1e-9
+
+
+def as_it_is(found: Setting, *, because: str) -> Setting:
+    """The setting left alone after all."""
+    holds = {days: (without, without) for days, (without, _) in found.holds.items()}
+    return replace(
+        found,
+        new=found.pump.setting,
+        bounded=False,
+        because=because,
+        holds=holds,
+        levels=found.without,
+    )
 
 
 def knob_step(setting: float) -> float:
@@ -234,17 +247,21 @@ def _paired(drawn: Drawn, found: list[Setting]) -> list[Setting]:
     response = _response(drawn, second.pump) - second.without
     change = new - second.pump.setting
     holds = _holds(second, response, change)
+    levels = second.without + change * response
     if holds[30][1] < second.holds[30][1] - _WORTH_CHANCE:
         return found
-    moved = replace(
-        second,
-        new=new,
-        bounded=False,
-        because="pair",
-        holds=holds,
-        levels=second.without + change * response,
-    )
+    if _outside(second, levels) > _outside(second, second.levels) + _WORTH_SQUARE:
+        return found
+    moved = replace(second, new=new, bounded=False, because="pair", holds=holds, levels=levels)
     return [moved if one is second else one for one in found]
+
+
+def _outside(one: Setting, levels: Floats) -> float:
+    """Mean square of how far outside its band a level is in three weeks, in half bands."""
+    low, high = one.limits.band
+    coming = levels[1 : _JUDGED + 1]
+    out = np.maximum(np.maximum(coming - high, low - coming), 0.0) / ((high - low) / 2.0)
+    return float(np.mean(out**2))
 
 
 # ---- containers ---------------------------------------------------------------------------------

@@ -20,7 +20,9 @@ _READINGS = 48
 #: The act has changed where it is so much more or less than planned, as a share of the plan.
 _CHANGED = 0.5
 #: A belief moved by so many of its own standard deviations was surprised: common practice.
-_FAR = 3.0
+FAR = 3.0
+#: A knob stays turned, and what it does shows in weeks only: it asks for less of a surprise.
+FAR_FOR_A_KNOB = 1.5
 #: From how often a change of the act is worth a test: common practice, no source.
 OFTEN = 0.25
 
@@ -39,14 +41,14 @@ class Worth:
         return self.changes >= OFTEN
 
 
-def is_surprising(level: Floats, before: Floats, *, target: float) -> bool:
+def is_surprising(level: Floats, before: Floats, *, target: float, far: float = FAR) -> bool:
     """Whether one test alone moved a belief so far that an act on it needs another test first.
 
-    ``before`` are draws of the belief without the test. It moved by more than three of its own
+    ``before`` are draws of the belief without the test. It moved by more than ``far`` of its own
     standard deviations, and the way to the target has more than doubled, or turned round.
     """
     moved = float(np.median(level)) - float(np.median(before))
-    if abs(moved) <= _FAR * float(np.std(before)):
+    if abs(moved) <= far * float(np.std(before)):
         return False
     gap, expected = target - float(np.median(level)), target - float(np.median(before))
     return gap * expected <= 0.0 or abs(gap) > 2.0 * abs(expected)
