@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gsw
 import pytest
+from CoolProp.CoolProp import PropsSI
 
 from brinebook.lifesupport.evaporation import (
     AS_WRITTEN,
@@ -16,6 +17,7 @@ from brinebook.lifesupport.evaporation import (
     evaporation_shah_2014,
     factor_range,
     latent_heat,
+    latent_heat_of_pure_water,
     water_activity,
 )
 from brinebook.lifesupport.humid_air import Air, saturation_pressure, vapour_pressure
@@ -109,3 +111,13 @@ def test_a_lid_leaves_its_share() -> None:
     air = Air(21, 0.4)
     bare, lidded = (evaporation(Surface(0.72, 0.1, share), 25.0, air=air) for share in (1.0, 0.25))
     assert lidded == pytest.approx(bare / 4)
+
+
+@pytest.mark.parametrize("temperature", [1, 10, 20, 25, 26, 28, 35, 45])
+def test_latent_heat_of_pure_water_is_that_of_an_independent_program(temperature: float) -> None:
+    # IAPWS-95 by CoolProp; the cubic goes through its values.
+    kelvin = temperature + 273.15
+    vapour, liquid = (PropsSI("H", "T", kelvin, "Q", part, "Water") for part in (1, 0))
+    assert latent_heat_of_pure_water(temperature) == pytest.approx(
+        (vapour - liquid) / 1000, abs=0.02
+    )

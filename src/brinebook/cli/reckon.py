@@ -21,9 +21,10 @@ SUMS: Mapping[str, str] = MappingProxyType(
         "pipe": "water", "working-point": "water", "valve": "water", "weir": "water",
         "notch": "water", "hole": "water", "drain": "water", "drain-back": "water",
         "blocked-drain": "water", "top-off": "water", "bed": "water", "line": "water",
-        "size": "water",
+        "size": "water", "friction": "water", "widening": "water", "siphon": "water",
         "evaporation": "heat", "heat": "heat", "swap": "heat", "ice": "heat", "electricity": "heat",
-        "stand": "air", "flat": "air", "circuit": "power", "dark": "power", "battery": "power",
+        "wall": "heat", "air": "air", "stand": "air", "flat": "air", "circuit": "power",
+        "dark": "power", "battery": "power",
         "floor": "power", "gas": "power", "doser": "dose",
     }
 )  # fmt: skip

@@ -30,6 +30,7 @@ OWN_UNITS: Mapping[str, Mapping[str, float]] = {
     "sound": {"db": 1.0, "db(a)": 1.0},
     "speed": {"m/s": 1.0, "cm/s": 0.01},
     "transmittance": {"w/m2/k": 1.0, "w/m2k": 1.0},
+    "viscosity": {"m2/s": 1.0, "m²/s": 1.0, "mm2/s": 1e-6, "cst": 1e-6},
     "voltage": {"v": 1.0},
 }
 _SHARED = {
@@ -126,7 +127,7 @@ def reckon(asked: Sum, typed: Mapping[str, str | Sequence[str] | None]) -> Answe
             is_word = one.kind == "word"
             values[one.name] = str(found).strip() if is_word else read(one, str(found))
         elif one.default is not None:
-            values[one.name] = read(one, one.default)
+            values[one.name] = one.default if one.kind == "word" else read(one, one.default)
             assumed[one.name] = one.default
         else:
             values[one.name] = None

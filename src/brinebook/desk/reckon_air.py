@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from brinebook.desk.reckon import Input, Reckoned, Sum
+from brinebook.desk.reckon import AmountUnreadable, Input, Reckoned, Sum
 from brinebook.desk.reckon_heat import (
     ALTITUDE,
     FACTOR,
@@ -38,12 +38,42 @@ from brinebook.lifesupport.damp_answer import CYCLES, SLOWEST
 from brinebook.lifesupport.evaporation import Surface
 from brinebook.lifesupport.humid_air import (
     Air,
+    air_state,
     dew_point,
     dry_air_density,
+    humidity_by_wet_bulb,
     humidity_ratio,
+    pressure_at_height,
     vapour_pressure,
 )
 from brinebook.plan import Figure
+
+
+def _air(given: Mapping[str, Any]) -> Reckoned:
+    pressure = pressure_at_height(given["altitude"])
+    humidity = given["humidity"]
+    if humidity is None and given["wet-bulb"] is None:
+        raise AmountUnreadable("humidity", "", "or --wet-bulb is needed")
+    if humidity is None:
+        if given["wet-bulb"] > given["room"]:
+            raise AmountUnreadable("wet-bulb", f"{given['wet-bulb']:g} C", "is over the air's own")
+        humidity = humidity_by_wet_bulb(given["room"], given["wet-bulb"], pressure=pressure)
+    found = air_state(Air(given["room"], humidity, pressure))
+    return Reckoned(
+        listed(
+            Figure("humidity", 100.0 * found.humidity, "%"),
+            Figure("ratio", found.ratio, "kg/kg"),
+            Figure("ratio_at_saturation", found.ratio_at_saturation, "kg/kg"),
+            Figure("dew_point", found.dew_point, "C"),
+            Figure("wet_bulb", found.wet_bulb, "C"),
+            Figure("enthalpy", found.enthalpy, "kJ/kg"),
+            Figure("volume", found.volume, "m3/kg"),
+            Figure("vapour", found.vapour_density, "g/m3"),
+            Figure("vapour_pressure", 1000.0 * found.vapour_pressure, "Pa"),
+            Figure("saturation_pressure", 1000.0 * found.saturation_pressure, "Pa"),
+            Figure("pressure", pressure, "Pa"),
+        )
+    )
 
 
 def _stand(given: Mapping[str, Any]) -> Reckoned:
@@ -187,6 +217,18 @@ AIR_SUMS: Mapping[str, Sum] = {
         _stand,
         '--volume "300 L" --stand "23 C" --surface "0.32 m2" --room "21 C" --humidity "45 %" '
         '--fan "40 m3/h" --on "900 s" --off "6300 s" --wall "18 C"',
+    ),
+    "air": Sum(
+        "what humid air holds, when it drips, what it weighs",
+        (
+            ROOM,
+            Input("humidity", "share", "relative humidity", high=1),
+            Input("wet-bulb", "temperature", "of a wet thermometer, in place of the humidity",
+                  low=-20, high=60),
+            ALTITUDE,
+        ),
+        _air,
+        '--room "25 C" --humidity "50 %"',
     ),
     "flat": Sum(
         "what the tank's vapour does to a flat",

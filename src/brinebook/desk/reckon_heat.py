@@ -6,7 +6,14 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from brinebook.desk.reckon import Input, Reckoned, Sum, amount, named_amount
+from brinebook.desk.reckon import (
+    AmountUnreadable,
+    Input,
+    Reckoned,
+    Sum,
+    amount,
+    named_amount,
+)
 from brinebook.lifesupport.electricity import energy_of_month
 from brinebook.lifesupport.evaporation import (
     SECONDS_A_DAY,
@@ -15,6 +22,7 @@ from brinebook.lifesupport.evaporation import (
     evaporation_shah_2014,
     factor_range,
     latent_heat,
+    latent_heat_of_pure_water,
     water_activity,
 )
 from brinebook.lifesupport.heat import (
@@ -31,6 +39,13 @@ from brinebook.lifesupport.heat import (
 from brinebook.lifesupport.heat_course import Regime, course, steady_weather
 from brinebook.lifesupport.humid_air import Air, pressure_at_height
 from brinebook.lifesupport.ranges import Range, spread
+from brinebook.lifesupport.walls import (
+    CONDUCTIVITY,
+    FILM_DOWN,
+    FILM_SIDEWAYS,
+    FILM_UP,
+    transmittance_iso_2017,
+)
 from brinebook.plan import Figure
 from brinebook.water.salinity import kilograms_per_litre
 
@@ -99,6 +114,7 @@ def _evaporation(given: Mapping[str, Any]) -> Reckoned:
             ranged("heat", watts, "W"),
             Figure("undisturbed_water", still, "L/day"),
             Figure("latent_heat", latent_heat(water), "kJ/kg"),
+            Figure("latent_heat_of_pure_water", latent_heat_of_pure_water(water), "kJ/kg"),
         ),
         notes=_EVAPORATION_NOTES,
     )
@@ -163,6 +179,34 @@ def _reaches(body: Body, start: float, until: float, air: Air, heat: float) -> f
     weather = steady_weather(air)
     went = course(body, start, hours=240.0, weather=weather, regime=regime, step=1800.0)
     return went.hours_until(until)
+
+
+_FACING = {"sideways": FILM_SIDEWAYS, "up": FILM_UP, "down": FILM_DOWN}
+
+
+def _wall(given: Mapping[str, Any]) -> Reckoned:
+    conductivity = given["conductivity"] or CONDUCTIVITY.get(given["material"])
+    if conductivity is None:
+        known = ", ".join(CONDUCTIVITY)
+        raise AmountUnreadable("material", given["material"], f"is none of {known}")
+    film = _FACING.get(given["facing"])
+    if film is None:
+        known = ", ".join(_FACING)
+        raise AmountUnreadable("facing", given["facing"], f"is none of {known}")
+    transmittance = transmittance_iso_2017(
+        given["thickness"],
+        conductivity,
+        film=film,
+        insulation=given["foam"] / CONDUCTIVITY["foam"],
+    )
+    figures = listed(Figure("transmittance", transmittance, "W/m2/K"))
+    if given["area"] is not None:
+        conductance = transmittance * given["area"]
+        figures["conductance"] = Figure("conductance", conductance, "W/K")
+        if given["room"] is not None:
+            lost = conductance * (given["water"] - given["room"])
+            figures["heat"] = Figure("heat", lost, "W")
+    return Reckoned(figures, notes=("Water inside, still air outside; vapour isn't in it.",))
 
 
 def _swap(given: Mapping[str, Any]) -> Reckoned:
@@ -247,6 +291,22 @@ HEAT_SUMS: Mapping[str, Sum] = {
         _heat,
         '--volume "300 L" --loss "13.3 W/K" --display "0.72 m2" --sump "0.32 m2" '
         '--room "21 C" --humidity "40 %" --gains "45 W" --heater "500 W" --until "28 C"',
+    ),
+    "wall": Sum(
+        "heat through a wall between water and still air",
+        (
+            Input("thickness", "length", "of the wall", needed=True, low=1e-4, high=1),
+            Input("material", "word", f"of {', '.join(CONDUCTIVITY)}", "glass"),
+            Input("conductivity", "number", "W/m/K, in place of the material", low=0.001,
+                  high=500),
+            Input("facing", "word", "the way the heat goes: sideways, up or down", "sideways"),
+            Input("foam", "length", "thickness of foam on it", "0 mm", high=1),
+            Input("area", "area", "of the wall"),
+            WATER,
+            Input("room", "temperature", "of the room's air", low=-30, high=60),
+        ),
+        _wall,
+        '--thickness "10 mm" --area "1.9 m2" --room "21 C"',
     ),
     "swap": Sum(
         "temperature after a part of the water was swapped",

@@ -13,7 +13,14 @@ from brinebook.lifesupport.openings import (
     hole_flow_torricelli_1644,
 )
 from brinebook.lifesupport.stuck import time_to_dry, time_to_rise
-from brinebook.lifesupport.weirs import LEAST_HEAD, WEIR_SPREAD, notch_iso_1980, weir_head
+from brinebook.lifesupport.weirs import (
+    LEAST_HEAD,
+    WEIR_SPREAD,
+    notch_iso_1980,
+    toothed_weir_flow,
+    weir_head,
+)
+from brinebook.lifesupport.weirs import weir_ackers_1978 as ackers
 from brinebook.lifesupport.weirs import weir_kindsvater_carter_1957 as kindsvater_carter
 from brinebook.lifesupport.weirs import weir_rehbock_1929 as rehbock
 from brinebook.plan import Figure
@@ -23,6 +30,10 @@ _BORE = Input("bore", "length", "inside diameter", needed=True, low=1e-4, high=2
 
 
 def _weir(given: Mapping[str, Any]) -> Reckoned:
+    if given["flow"] is None and given["head"] is None:
+        raise AmountUnreadable("flow", "", "or --head is needed")
+    if given["flow"] is None:
+        return _over_edge(given, given["head"])
     flow, length = given["flow"] / _AN_HOUR, given["length"]
 
     def head(of: float) -> float:
@@ -32,16 +43,38 @@ def _weir(given: Mapping[str, Any]) -> Reckoned:
     figures: dict[str, Figure | None] = listed(
         Figure("head", found, "m", head(flow / (1 + WEIR_SPREAD)), head(flow / (1 - WEIR_SPREAD)))
     )
-    if given["below"]:
-        figures |= listed(
-            Figure("flow_by_kindsvater_carter", _AN_HOUR * kindsvater_carter(
-                length * given["open"], found, given["below"]), "L/h"),
-            Figure("flow_by_rehbock", _AN_HOUR * rehbock(
-                length * given["open"], found, given["below"]), "L/h"),
-        )  # fmt: skip
-    low = found < LEAST_HEAD
-    note = "Under 30 mm no weir formula was measured: right within 10 to 20 %."
-    return Reckoned(figures, notes=(note,) if low else ())
+    figures |= _by_others(given, found)
+    return Reckoned(figures, notes=_range_note(found))
+
+
+def _over_edge(given: Mapping[str, Any], head: float) -> Reckoned:
+    """The flow at a head that a ruler shows."""
+    flow = _AN_HOUR * toothed_weir_flow(
+        given["length"], head, open_share=given["open"], tooth_height=given["tooth-height"]
+    )
+    told = Figure("flow", flow, "L/h", flow / (1 + WEIR_SPREAD), flow / (1 - WEIR_SPREAD))
+    return Reckoned({**listed(told), **_by_others(given, head)}, notes=_range_note(head))
+
+
+def _by_others(given: Mapping[str, Any], head: float) -> dict[str, Figure | None]:
+    """What three more formulas give, where the depth under the edge is told."""
+    if not given["below"]:
+        return {}
+    length = given["length"] * given["open"]
+    return listed(
+        *(
+            Figure(f"flow_by_{name}", _AN_HOUR * of(length, head, given["below"]), "L/h")
+            for name, of in (
+                ("kindsvater_carter", kindsvater_carter), ("rehbock", rehbock), ("ackers", ackers)
+            )
+        )
+    )  # fmt: skip
+
+
+def _range_note(head: float) -> tuple[str, ...]:
+    if head >= LEAST_HEAD:
+        return ()
+    return ("Under 30 mm no weir formula was measured: right within 10 to 20 %.",)
 
 
 def _notch(given: Mapping[str, Any]) -> Reckoned:
@@ -156,9 +189,10 @@ def _top_off(given: Mapping[str, Any]) -> Reckoned:
 
 LEVEL_SUMS: Mapping[str, Sum] = {
     "weir": Sum(
-        "height of the water over an edge",
+        "height of the water over an edge, or the flow at a height",
         (
-            Input("flow", "flow", "over it", needed=True, high=1e7),
+            Input("flow", "flow", "over it", high=1e7),
+            Input("head", "length", "of the water over it, to find the flow", high=5),
             Input("length", "length", "of the edge, teeth included", needed=True, low=1e-3),
             Input("open", "share", "share of a toothed edge that is open", "100 %", low=0.01,
                   high=1),

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from brinebook.desk.reckon import AmountUnreadable, Input, Reckoned, Sum, amount
 from brinebook.desk.reckon_heat import figure, listed
 from brinebook.lifesupport.beds import bed_flow
-from brinebook.lifesupport.fluid import Fluid, seawater
-from brinebook.lifesupport.friction import friction_factor, regime
+from brinebook.lifesupport.fluid import GRAVITY, Fluid, seawater
+from brinebook.lifesupport.friction import friction_factor, loss_hazen_williams, regime
 from brinebook.lifesupport.lines import siphon_line
 from brinebook.lifesupport.links import Lifter, Run
 from brinebook.lifesupport.network import Network, link_loss, solve
@@ -23,6 +24,7 @@ from brinebook.lifesupport.openings import (
 )
 from brinebook.lifesupport.pump_curve import Curve
 from brinebook.lifesupport.resistances import (
+    KV_OF_CV,
     coefficient_from_kv_iec_2011,
     fittings_coefficient,
     valve_coefficient,
@@ -48,7 +50,9 @@ _IN_PIPE = (_ROUGH, _LOSS, _FITTING, _SALINITY, _WATER)
 
 
 def _fluid(given: Mapping[str, Any]) -> Fluid:
-    return seawater(given["salinity"], given["water"])
+    fluid = seawater(given["salinity"], given["water"])
+    viscosity = given.get("viscosity")
+    return fluid if viscosity is None else replace(fluid, viscosity=viscosity)
 
 
 def _named(given: Mapping[str, Any], option: str) -> dict[str, float]:
@@ -79,6 +83,11 @@ def _pipe(given: Mapping[str, Any]) -> Reckoned:
         if kind == "transition"
         else f"The flow is {kind}."
     )
+    by_rule = None
+    if given["hazen-williams"]:
+        by_rule = loss_hazen_williams(
+            flow, bore, run.length, smoothness=given["hazen-williams"]
+        ) + run.loss * speed**2 / (2.0 * GRAVITY)
     return Reckoned(
         {
             **listed(
@@ -92,6 +101,11 @@ def _pipe(given: Mapping[str, Any]) -> Reckoned:
                        link_loss(run, flow, fluid, "swamee-jain"), "m"),
             ),
             "friction_factor": figure("friction_factor", factor, ""),
+            **(
+                {}
+                if by_rule is None
+                else listed(Figure("head_loss_by_hazen_williams", by_rule, "m"))
+            ),
         },
         notes=(note,),
     )  # fmt: skip
@@ -172,6 +186,11 @@ def _valve(given: Mapping[str, Any]) -> Reckoned:
     if given["kv"]:
         by_kv = coefficient_from_kv_iec_2011(given["kv"], given["bore"])
         figures["by_kv"] = Figure("by_kv", by_kv, "")
+    if given["cv"]:
+        kv = KV_OF_CV * given["cv"]
+        by_cv = coefficient_from_kv_iec_2011(kv, given["bore"])
+        figures["kv"] = Figure("kv", kv, "m3/h")
+        figures["by_cv"] = Figure("by_cv", by_cv, "")
     if given["loss"]:
         for kind in VALVES:
             opening = valve_opening(kind, given["loss"])
@@ -257,7 +276,13 @@ def _size_figures(wish: Wish, best: PipeChoice) -> dict[str, Figure | None]:
 PIPE_SUMS: Mapping[str, Sum] = {
     "pipe": Sum(
         "head that a pipe loses at a flow",
-        (_FLOW, _BORE, _LENGTH, *_IN_PIPE), _pipe,
+        (
+            _FLOW, _BORE, _LENGTH, *_IN_PIPE,
+            Input("viscosity", "viscosity", "kinematic, where it isn't that of seawater",
+                  low=1e-8, high=1e-3),
+            Input("hazen-williams", "number", "C of the pipe, for that rule beside Darcy's law: "
+                  "plastic 140 to 150", low=1, high=500),
+        ), _pipe,
         '--flow "2000 L/h" --bore "20.96 mm" --length "1 m" --fitting elbow_90=2',
     ),
     "working-point": Sum(
@@ -278,6 +303,7 @@ PIPE_SUMS: Mapping[str, Sum] = {
             Input("opening", "share", "how far open", "100 %", low=0, high=1),
             Input("bore", "length", "inside diameter of the pipe", "20 mm", low=1e-4, high=2),
             Input("kv", "flow", "its Kv, such as 2.3 m3/h", high=1e9),
+            Input("cv", "number", "its Cv, in US gallons a minute at 1 psi", high=1e9),
             Input("loss", "number", "a coefficient to find the opening for", high=1e9),
         ), lambda given: _valve({**given, "kv": given["kv"] and given["kv"] / 1000}),
         '--opening "50 %"',

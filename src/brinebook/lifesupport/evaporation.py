@@ -48,6 +48,16 @@ def latent_heat(temperature: float) -> float:
     return 2500.9 - 2.4775 * temperature
 
 
+def latent_heat_of_pure_water(temperature: float) -> float:
+    """Heat that a kilogram of vapour takes from pure water, kJ/kg, for comparison with tables.
+
+    A cubic of ours through the values of the standard: within 0.01 kJ/kg from 0 to 45 °C.
+    Source: wagner2002 (table 13.1)
+    """
+    t = temperature
+    return 2500.92757 + t * (-2.38015562 + t * (7.99279938e-4 - t * 1.59545302e-5))
+
+
 def water_activity(salinity: float) -> float:
     """Vapour pressure over seawater over that of pure water; 0 to 40 PSU, 0 to 40 °C.
 

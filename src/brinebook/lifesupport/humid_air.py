@@ -110,6 +110,51 @@ def dry_air_density(air: Air) -> float:
     return 1.0 / float(volume)
 
 
+@dataclass(frozen=True, slots=True)
+class AirState:
+    """All that hangs together in humid air: kg/kg, °C, kJ/kg and m3/kg of dry air, g/m3, kPa."""
+
+    humidity: float
+    ratio: float
+    dew_point: float
+    wet_bulb: float
+    enthalpy: float
+    volume: float
+    vapour_density: float
+    vapour_pressure: float
+    saturation_pressure: float
+    ratio_at_saturation: float
+
+
+def air_state(air: Air) -> AirState:
+    """Everything that follows from temperature, humidity and pressure.
+
+    Source: ashrae2017 (chapter 1, eqs. 6, 20, 22, 26, 30 and 33)
+    """
+    ratio, vapour = humidity_ratio(air), vapour_pressure(air)
+    volume = float(psychrolib.GetMoistAirVolume(air.temperature, ratio, air.pressure))
+    return AirState(
+        air.humidity,
+        ratio,
+        dew_point(vapour) if vapour > 0 else -60.0,
+        float(psychrolib.GetTWetBulbFromHumRatio(air.temperature, ratio, air.pressure)),
+        float(psychrolib.GetMoistAirEnthalpy(air.temperature, ratio)) / 1000.0,
+        volume,
+        1000.0 * ratio / volume,
+        vapour,
+        saturation_pressure(air.temperature),
+        ratio_at_saturation(air.temperature, pressure=air.pressure),
+    )
+
+
+def humidity_by_wet_bulb(temperature: float, wet_bulb: float, *, pressure: float) -> float:
+    """Relative humidity as a fraction from a wet thermometer in moving air, °C.
+
+    Source: ashrae2017 (chapter 1, eqs. 20, 22 and 33)
+    """
+    return float(psychrolib.GetRelHumFromTWetBulb(temperature, wet_bulb, pressure))
+
+
 def pressure_at_height(metres: float) -> float:
     """Pressure of the standard atmosphere, Pa; -500 to 11,000 m above the sea.
 

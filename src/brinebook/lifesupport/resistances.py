@@ -76,6 +76,10 @@ def fittings_coefficient(fittings: Mapping[str, int], bore: float) -> float:
     return sum(count * fitting_coefficient(name, bore) for name, count in fittings.items())
 
 
+#: Kv (m3/h at 1 bar) of a valve whose Cv (US gallons a minute at 1 psi) is 1: unit against unit.
+KV_OF_CV = 0.06 * 3.785411784 * math.sqrt(100.0 / 6.894757293168)
+
+
 def coefficient_from_kv_iec_2011(kv: float, bore: float) -> float:
     """K at a bore in m of a valve with this Kv in m3/h at 1 bar.
 

@@ -53,6 +53,18 @@ def weir_rehbock_1929(length: float, head: float, below: float) -> float:
     )  # fmt: skip
 
 
+def weir_ackers_1978(length: float, head: float, below: float) -> float:
+    """Flow over a straight edge as wide as its channel, ``below`` the water under the edge.
+
+    Range h above 0.02 m, P above 0.15 m, h/P up to 2.2.
+    Source: ackers1978
+    """
+    return (
+        0.564 * (1 + 0.150 * head / below) * length * math.sqrt(GRAVITY)
+        * math.pow(max(head, 0.0) + 0.001, 1.5)
+    )  # fmt: skip
+
+
 def notch_iso_1980(angle: float, head: float) -> float:
     """Flow through a V-notch of so many degrees with coefficient 0.578.
 
