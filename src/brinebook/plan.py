@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from types import MappingProxyType
-from typing import Literal
+from typing import ClassVar, Literal
 
 from brinebook.timeline import Fact
 
@@ -113,6 +113,8 @@ class Caution:
 
     ``lasting``: shown every time, never put away for good.
     """
+
+    SAID: ClassVar[tuple[str, ...]] = ("text", "ask")
 
     id: str
     text: str

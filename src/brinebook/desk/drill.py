@@ -28,6 +28,7 @@ from brinebook.plan import Figure
 from brinebook.report.numbers import number_text
 from brinebook.rig import Doser, Rig
 from brinebook.system import System
+from brinebook.texts import SpokenLine, phrase, say
 
 if TYPE_CHECKING:
     from brinebook.balance.answer import Answer
@@ -36,16 +37,16 @@ if TYPE_CHECKING:
 #: Common practice, no source.
 USUAL_ALKALINITY = Range(2.85, 2.3, 3.4)
 USUAL_CALCIUM = Range(420.0, 380.0, 460.0)
-USUAL_WATER = "water of about 8 dKH and 420 mg/L calcium, since no test tells"
+USUAL_WATER = phrase("water of about 8 dKH and 420 mg/L calcium, since no test tells")
 #: Shown with every list of drills.
 _ALWAYS = ("no_alarm", "animals_first")
 _SHOWN_CHANGES = 6
 #: What each degree of harm stands for, beside its name.
-HARM_MEANS = (
+HARM_MEANS = SpokenLine(
     "", "noise, damp, a pump that runs dry", "of animals, or a machine spoilt",
     "of animals, or a floor under water", "",
 )  # fmt: skip
-COSTS = ("costs nothing", "costs little", "costs a machine")
+COSTS = SpokenLine("costs nothing", "costs little", "costs a machine")
 
 
 class DrillUnknown(UsageProblem):
@@ -58,10 +59,14 @@ class DrillUnknown(UsageProblem):
         import difflib
 
         near = difflib.get_close_matches(asked, known, n=2)
-        hint = "“brinebook drill” lists what can be drilled with what is described."
+        hint = say("“brinebook drill” lists what can be drilled with what is described.")
         if near:
-            hint = f"Did you mean {' or '.join(f'“{one}”' for one in near)}? {hint}"
-        super().__init__(f"There is no drill called “{asked}”.", hint)
+            hint = say(
+                "Did you mean {ones}? {hint}",
+                ones=say(" or ").join(f"“{one}”" for one in near),
+                hint=hint,
+            )
+        super().__init__(say("There is no drill called “{asked}”.", asked=asked), hint)
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +132,7 @@ def _all(asked: RigAsked, water: tuple[Range, Range] | None) -> Iterator[Drill]:
         _with_limewater(rig), asked.system.additives, water=now,
         limits=asked.system.limits_per_day,
     ):  # fmt: skip
-        yield one if water is not None else replace(one, assumed=(*one.assumed, USUAL_WATER))
+        yield one if water is not None else replace(one, assumed=(*one.assumed, say(USUAL_WATER)))
 
 
 def _with_chance(one: Drill, rig: Rig) -> Drill:
@@ -286,22 +291,22 @@ def _list_lines(found: Drilled) -> Iterator[str]:
         yield f"  {one.title} ({time_words(one.within)}{chance_words(one)})"
         yield f"      {one.told}"
         if alike:
-            yield f"      Likewise: {'; '.join(other.title for other in alike)}."
+            yield say("      Likewise: {titles}.", titles="; ".join(other.title for other in alike))
     if not found.drills:
-        yield "Nothing can be drilled yet: describe the display, the sump and the return pump."
+        yield say("Nothing can be drilled yet: describe the display, the sump and the return pump.")
     shown = [one for one in found.changes if one.effort < 2][:_SHOWN_CHANGES]
     if shown:
         yield ""
-        yield "What takes most harm away for little:"
+        yield say("What takes most harm away for little:")
         yield from (f"  {one.text} ({gain_words(one)})" for one in shown)
-        yield "  A step leads to the next milder of the words above, as from losses to stress."
+        yield say("  A step leads to the next milder of the words above, as from losses to stress.")
     if found.asked.rig.missing:
         yield ""
         from brinebook.desk.rig import missing_lines
 
         yield from missing_lines(found.asked.rig.missing)
     yield ""
-    yield "Unfold one with “brinebook drill ID”; “brinebook drill --ids” lists the ids."
+    yield say("Unfold one with “brinebook drill ID”; “brinebook drill --ids” lists the ids.")
 
 
 def _alike(drills: Sequence[Drill]) -> list[list[Drill]]:
@@ -316,21 +321,27 @@ def _alike(drills: Sequence[Drill]) -> list[list[Drill]]:
 def harm_words(harm: int) -> str:
     """“Losses (of animals, or a floor under water)”: a degree of harm as a heading."""
     if not harm:
-        return "Nothing to speak of"
+        return say("Nothing to speak of")
     means = f" ({HARM_MEANS[harm]})" if HARM_MEANS[harm] else ""
     return f"{HARMS[harm].capitalize()}{means}"
 
 
 def harm_name(harm: int) -> str:
     """“losses”: a degree of harm within a sentence."""
-    return HARMS[harm] if harm else "nothing to speak of"
+    return HARMS[harm] if harm else say("nothing to speak of")
 
 
 def gain_words(one: Change) -> str:
     """“milder in 4 drills, by 4 steps in all; costs little”."""
     where = f"{len(one.drills)} {'drill' if len(one.drills) == 1 else 'drills'}"
     steps = f"{one.gain} {'step' if one.gain == 1 else 'steps'}"
-    return f"milder in {where}, by {steps}{' in all' if len(one.drills) > 1 else ''}; {cost(one)}"
+    return say(
+        "milder in {where}, by {steps}{in_all}; {cost}",
+        where=where,
+        steps=steps,
+        in_all=say(" in all") if len(one.drills) > 1 else "",
+        cost=cost(one),
+    )
 
 
 def cost(one: Change | Remedy) -> str:
@@ -360,14 +371,14 @@ def _unfolded_lines(one: Drill) -> Iterator[str]:
         if moves(course):
             yield from _course_lines(course)
     if one.warns:
-        yield f"What would show it first: {'; '.join(one.warns)}."
+        yield say("What would show it first: {warns}.", warns="; ".join(one.warns))
     helping = best_remedies(one)
     if helping:
-        yield "What would help, reckoned anew:"
+        yield say("What would help, reckoned anew:")
         for remedy in helping:
             told = f": {remedy.told}" if remedy.told else ""
             yield f"  {remedy.text}{told} ({HARMS[remedy.harm]}, {time_words(remedy.within)})"
-    yield from (f"Assumed: {said}." for said in one.assumed)
+    yield from (say("Assumed: {said}.", said=said) for said in one.assumed)
 
 
 def moves(course: DrillCourse) -> bool:
@@ -385,38 +396,61 @@ def _course_lines(course: DrillCourse) -> Iterator[str]:
     printed = {"C": "°C", "F": "°F"}.get(course.unit, course.unit)
     unit = f" {printed}" if printed else ""
     decimals = course_decimals(course)
-    limit = "" if course.limit is None else f", act at {number_text(course.limit, decimals)}{unit}"
-    yield f"{course.name} by the hour{limit}:"
+    limit = (
+        ""
+        if course.limit is None
+        else say(", act at {limit}{unit}", limit=number_text(course.limit, decimals), unit=unit)
+    )
+    yield say("{course} by the hour{limit}:", course=course.name, limit=limit)
     marks = [p for p in course.points if p.hour in (0, 1, 2, 4, 8, 12, 24, 48)]
-    yield "  " + "  ".join(
-        f"{number_text(p.hour, 0)} h {number_text(p.value, decimals)}"
-        + ("" if p.low == p.high else
-           f" ({number_text(p.low, decimals)} to {number_text(p.high, decimals)})")
-        for p in marks
-    ) + unit  # fmt: skip
+    yield (
+        "  "
+        + "  ".join(
+            f"{number_text(p.hour, 0)} h {number_text(p.value, decimals)}"
+            + (
+                ""
+                if p.low == p.high
+                else say(
+                    " ({p_low} to {p_high})",
+                    p_low=number_text(p.low, decimals),
+                    p_high=number_text(p.high, decimals),
+                )
+            )
+            for p in marks
+        )
+        + unit
+    )
 
 
 def chance_words(one: Drill) -> str:
     """“; 2 % a year, your own”, or nothing."""
     if one.chance is None:
         return ""
-    return f"; {number_text(100 * one.chance, 1)} % a year, {one.chance_origin}"
+    return say(
+        "; {chance} % a year, {chance_origin}",
+        chance=number_text(100 * one.chance, 1),
+        chance_origin=one.chance_origin,
+    )
 
 
 def time_words(within: Within | None) -> str:
     """“1 to 4 minutes to act”: how long there is, the short end first."""
     if within is None or within.short is None:
-        return "no hurry"
+        return say("no hurry")
     if within.middle is None:
-        return f"at the worst {hours_words(within.short)} to act, perhaps no hurry at all"
+        return say(
+            "at the worst {short} to act, perhaps no hurry at all", short=hours_words(within.short)
+        )
     if within.long is None:
         short, middle = hours_words(within.short), hours_words(within.middle)
-        likely = "perhaps longer" if short == middle else f"likely {middle}"
-        return f"at the worst {short} to act, {likely}"
+        likely = say("perhaps longer") if short == middle else say("likely {middle}", middle=middle)
+        return say("at the worst {short} to act, {likely}", short=short, likely=likely)
     found = hours_range_words(within.short, within.long)
-    return f"{found if ' to ' in found else f'about {found}'} to act"
+    return say(
+        "{found} to act", found=found if say(" to ") in found else say("about {found}", found=found)
+    )
 
 
 def _caution_lines(ids: Sequence[str]) -> Iterator[str]:
     for one in cautions(*ids):
-        yield f"! {one.text}" + (f" (Ask: {one.ask}.)" if one.ask else "")
+        yield f"! {one.text}" + (say(" (Ask: {ask}.)", ask=one.ask) if one.ask else "")

@@ -12,6 +12,7 @@ from brinebook.lifesupport.pressures import opening_for_flow, position
 from brinebook.lifesupport.water_harm import harm_on_floor
 from brinebook.plan import Figure
 from brinebook.rig import Device, Rig, Valve
+from brinebook.texts import say
 
 #: A joint that only weeps opens this share of its pipe: common practice, no source.
 _WEEPS = 0.1
@@ -33,13 +34,19 @@ def _bursts(rig: Rig, name: str, found: Burst) -> Drill:
     slow = small.minutes / 60 if small and small.litres_a_minute > 0 else None
     return Drill(
         id=f"joint-bursts/{name}",
-        fault="joint burst",
+        fault=say("joint burst"),
         parts=(name,),
-        title=f"{name} lets go",
+        title=say("{name} lets go", name=name),
         told=(
-            f"{found.litres_a_minute:.0f} L a minute leave until the pump draws air, "
-            f"{found.by_pump:.0f} L; up to {found.by_siphon + found.from_sump:.0f} L more run "
-            f"back and out.{_over_limit(rig, name)}"
+            say(
+                "{litres_a_minute:.0f} L a minute leave until the pump draws air, "
+                "{by_pump:.0f} L; up to {by_siphon:.0f} L more run back and "
+                "out.{over_limit}",
+                litres_a_minute=found.litres_a_minute,
+                by_pump=found.by_pump,
+                by_siphon=found.by_siphon + found.from_sump,
+                over_limit=_over_limit(rig, name),
+            )
         ),
         harm=harm_on_floor(found.litres),
         within=Within(found.minutes / 60, found.minutes / 60, slow),
@@ -48,15 +55,20 @@ def _bursts(rig: Rig, name: str, found: Burst) -> Drill:
             Figure("litres", found.litres, "L"),
             Figure("until", found.minutes, "min"),
         ),
-        warns=("a drop or salt creep at the joint, days before",),
+        warns=(say("a drop or salt creep at the joint, days before"),),
         remedies=(
             *_valve_moved(rig, name),
             *_higher_mouths(rig, name, found),
-            Remedy("a tray with a water sensor under it", 1, harm_on_floor(found.litres),
-                   Within(slow, slow, None), "a joint that weeps at first is found in time"),
+            Remedy(
+                say("a tray with a water sensor under it"),
+                1,
+                harm_on_floor(found.litres),
+                Within(slow, slow, None),
+                say("a joint that weeps at first is found in time"),
+            ),
         ),
         cautions=("flood", "mains", "people_below"),
-    )  # fmt: skip
+    )
 
 
 def _draws_air(rig: Rig, found: Burst) -> Drill:
@@ -66,30 +78,35 @@ def _draws_air(rig: Rig, found: Burst) -> Drill:
     may turn.
     """
     name, rest = found.place, rest_flow(rig, found.place)
-    told = "It stands under the room's pressure, so that air goes in and no water comes out"
+    told = say("It stands under the room's pressure, so that air goes in and no water comes out")
     clogged = burst(replace(rig, pipes=tuple(p for p in rig.pipes if p.begin != name)), name)
     spilt = found.by_siphon + found.from_sump if rest > 0 else 0.0
     figures = [Figure("litres", spilt, "L")]
     if rest > 0:
-        told += (
-            f" while the pump runs. Once it stops {rest / 60:.1f} L a minute run back and out, up "
-            f"to {spilt:.0f} L"
+        told += say(
+            " while the pump runs. Once it stops {rest:.1f} L a minute run back and "
+            "out, up to {spilt:.0f} L",
+            rest=rest / 60,
+            spilt=spilt,
         )
     elif clogged is not None and clogged.litres_a_minute > 0:
-        told += f". With its outlet clogged {clogged.litres_a_minute:.1f} L a minute would leave"
+        told += say(
+            ". With its outlet clogged {litres_a_minute:.1f} L a minute would leave",
+            litres_a_minute=clogged.litres_a_minute,
+        )
         figures.append(Figure("litres_a_minute_clogged", clogged.litres_a_minute, "L/min"))
     hours = spilt / rest if rest > 0 else None
     return Drill(
         id=f"joint-bursts/{name}",
-        fault="joint open, air drawn in",
+        fault=say("joint open, air drawn in"),
         parts=(name,),
-        title=f"{name} lets go",
+        title=say("{name} lets go", name=name),
         told=f"{told}.",
         harm=max(harm_on_floor(spilt), 1),
         within=None if hours is None else Within(hours, hours, None),
         figures=tuple(figures),
-        warns=("fine bubbles where there were none", "a flow that falters"),
-        remedies=(Remedy("look at its joint and its outlet at every cleaning", 0, 1, None),),
+        warns=(say("fine bubbles where there were none"), say("a flow that falters")),
+        remedies=(Remedy(say("look at its joint and its outlet at every cleaning"), 0, 1, None),),
         cautions=("flood", "mains", "people_below"),
     )
 
@@ -108,9 +125,11 @@ def _over_limit(rig: Rig, name: str) -> str:
     stands = position(rig, device, feeds[0].name, opening).pressure
     if stands is None or stands <= device.pressure_limit:
         return ""
-    return (
-        f" {stands:.1f} kPa stand on it as it runs, over the {device.pressure_limit:.0f} that its "
-        "weakest joint is made for."
+    return say(
+        " {stands:.1f} kPa stand on it as it runs, over the {pressure_limit:.0f} "
+        "that its weakest joint is made for.",
+        stands=stands,
+        pressure_limit=device.pressure_limit,
     )
 
 
@@ -146,14 +165,17 @@ def _valve_moved(rig: Rig, name: str) -> Iterator[Remedy]:
     minutes = found.minutes / 60 if found.litres_a_minute > 0 else None
     holds = at.pressure <= device.pressure_limit
     yield Remedy(
-        f"the valve of {name} before it, not behind it",
+        say("the valve of {name} before it, not behind it", name=name),
         1,
         1 if holds else harm_on_floor(found.litres),
         None if minutes is None else Within(minutes, minutes, None),
-        "then it stands under the room's pressure at the same flow"
+        say("then it stands under the room's pressure at the same flow")
         if at.pressure < 0
-        else f"then {at.pressure:.1f} kPa stand on it at the same flow, made for "
-        f"{device.pressure_limit:.0f}",
+        else say(
+            "then {pressure:.1f} kPa stand on it at the same flow, made for {pressure_limit:.0f}",
+            pressure=at.pressure,
+            pressure_limit=device.pressure_limit,
+        ),
     )
 
 
@@ -164,9 +186,16 @@ def _higher_mouths(rig: Rig, name: str, found: Burst) -> Iterator[Remedy]:
         return
     minutes = after.minutes / 60
     yield Remedy(
-        f"put what ends under water {100 * _HIGH_MOUTH:.0f} cm under the surface",
+        say(
+            "put what ends under water {high_mouth:.0f} cm under the surface",
+            high_mouth=100 * _HIGH_MOUTH,
+        ),
         0,
         harm_on_floor(after.litres),
         Within(minutes, minutes, None),
-        f"{after.litres:.0f} L in all instead of {found.litres:.0f}",
+        say(
+            "{litres:.0f} L in all instead of {found_litres:.0f}",
+            litres=after.litres,
+            found_litres=found.litres,
+        ),
     )

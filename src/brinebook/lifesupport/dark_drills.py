@@ -37,6 +37,7 @@ from brinebook.lifesupport.still_display import (
 )
 from brinebook.plan import Figure
 from brinebook.rig import Fan, Rig
+from brinebook.texts import say
 
 #: Air that passes a stand whose doors are a hand's breadth open, L/h: common practice, no source.
 _DOORS_AJAR = 15_000.0
@@ -71,8 +72,11 @@ class _Damp:
         """“saturated”, or “82 % (80 to 85)”."""
         if self.humidity.low >= 99.5:
             return "saturated"
-        return (
-            f"at {self.humidity.value:.0f} % ({self.humidity.low:.0f} to {self.humidity.high:.0f})"
+        return say(
+            "at {humidity:.0f} % ({humidity_low:.0f} to {humidity_high:.0f})",
+            humidity=self.humidity.value,
+            humidity_low=self.humidity.low,
+            humidity_high=self.humidity.high,
         )
 
 
@@ -105,15 +109,19 @@ def _fan_stops(rig: Rig, fan: Fan, air: Air) -> Drill | None:
     halved = _damp_at(rig, air, fans=others + fan.flow * duty_of(fan) / 2.0)
     if still is None or ajar is None or halved is None:
         return None
-    wet = "water gathers on its walls" if still.drips else "its walls stay dry"
+    wet = say("water gathers on its walls") if still.drips else say("its walls stay dry")
     return Drill(
         id=f"fan-stops/{fan.name}",
-        fault="exhaust fan stopped",
+        fault=say("exhaust fan stopped"),
         parts=(fan.name,),
-        title=f"{fan.name} stands still",
+        title=say("{fan} stands still", fan=fan.name),
         told=(
-            f"The stand's air is {still.words} within the hour, and {wet}. Plugs, sockets and wood "
-            "get wet, over weeks rotten."
+            say(
+                "The stand's air is {words} within the hour, and {wet}. Plugs, sockets "
+                "and wood get wet, over weeks rotten.",
+                words=still.words,
+                wet=wet,
+            )
         ),
         harm=still.harm,
         within=Within(24.0, 72.0, None) if still.drips else None,
@@ -121,19 +129,25 @@ def _fan_stops(rig: Rig, fan: Fan, air: Air) -> Drill | None:
             ranged("humidity", still.humidity, "%"),
             Figure("condensed", still.condensed, "g/h"),
         ),
-        warns=("drops on the inside of a door", "the smell of damp wood"),
+        warns=(say("drops on the inside of a door"), say("the smell of damp wood")),
         remedies=(
             Remedy(
-                "leave the stand's doors open a hand's breadth", 0, ajar.harm, None,
-                f"then its air is {ajar.words}",
+                say("leave the stand's doors open a hand's breadth"),
+                0,
+                ajar.harm,
+                None,
+                say("then its air is {words}", words=ajar.words),
             ),
             Remedy(
-                "two small fans instead of one", 2, halved.harm, None,
-                f"one of them left keeps the air {halved.words}",
+                say("two small fans instead of one"),
+                2,
+                halved.harm,
+                None,
+                say("one of them left keeps the air {words}", words=halved.words),
             ),
         ),
         cautions=("damp", "drip_loops", "mains"),
-    )  # fmt: skip
+    )
 
 
 def _circuit_dark(
@@ -153,32 +167,42 @@ def _circuit_dark(
         courses.append(_oxygen_course(outage))
         nothing = outage.oxygen[0]
         harm, within = harm_of_oxygen(nothing), _hours(nothing.until_act)
-        told.append(f"Nothing brings in oxygen: {span_words(nothing.until_act)} to 4 mg/L")
+        told.append(
+            say(
+                "Nothing brings in oxygen: {until_act} to 4 mg/L",
+                until_act=span_words(nothing.until_act),
+            )
+        )
     elif "moves the water" in lost:
         harm = 2
-        told.append("The display and the sump stand apart")
+        told.append(say("The display and the sump stand apart"))
     if cold:
         cooling = _cooling(rig, litres, coldest_air(rig), month=month)
         courses.append(_warmth_course(_by_hour(cooling), ACT_BELOW))
         went = cooling[1]
         reached = went.hours_until(ACT_BELOW)
         harm = max(harm, harm_of_cold(went.lowest.temperature))
-        told.append(f"Nothing warms: {went.lowest.temperature:.1f} °C after two days of cold")
+        told.append(
+            say(
+                "Nothing warms: {temperature:.1f} °C after two days of cold",
+                temperature=went.lowest.temperature,
+            )
+        )
         if not within:
             within = [None if reached is None else reached * 0.6, reached, None]
     if not lost:
-        told.append("Other circuits still move, air and warm the water")
+        told.append(say("Other circuits still move, air and warm the water"))
     yield Drill(
         id=f"circuit-dark/{held.circuit.name}",
-        fault="circuit dark",
+        fault=say("circuit dark"),
         parts=(held.circuit.name, *sorted(dark)),
-        title=f"{held.circuit.name} trips while nobody looks",
+        title=say("{circuit} trips while nobody looks", circuit=held.circuit.name),
         told=" ".join(f"{one}." for one in told),
         harm=harm,
         within=within_of(within) if within else None,
         figures=(Figure("loads_dark", float(len(dark)), ""),),
         courses=tuple(courses),
-        warns=("the lamp or a clock on the same circuit is off", "silence"),
+        warns=(say("the lamp or a clock on the same circuit is off"), say("silence")),
         remedies=tuple(against_still(rig, litres, other_circuit=True)) if oxygen else (),
         cautions=("protection_trips", "mains", "overload"),
     )
@@ -189,13 +213,17 @@ def _house_dark(rig: Rig, litres: float, outage: OutageAnswer) -> Drill:
     warmth = outage.warmth[0]
     return Drill(
         id="house-dark",
-        fault="whole house dark",
+        fault=say("whole house dark"),
         parts=("house",),
-        title="the power of the whole house is out",
+        title=say("the power of the whole house is out"),
         told=(
-            f"Oxygen is at 4 mg/L after {span_words(nothing.until_act)} and at 2 after "
-            f"{span_words(nothing.until_grave)}; the display is at "
-            f"{warmth.by_hour[12].value:.1f} °C after 12 h."
+            say(
+                "Oxygen is at 4 mg/L after {until_act} and at 2 after {until_grave}; the "
+                "display is at {by_hour:.1f} °C after 12 h.",
+                until_act=span_words(nothing.until_act),
+                until_grave=span_words(nothing.until_grave),
+                by_hour=warmth.by_hour[12].value,
+            )
         ),
         harm=harm_of_oxygen(nothing),
         within=within_span(nothing.until_act),
@@ -205,10 +233,10 @@ def _house_dark(rig: Rig, litres: float, outage: OutageAnswer) -> Drill:
             ranged("temperature_after_12_h", warmth.by_hour[12], "C"),
         ),
         courses=(_oxygen_course(outage), _warmth_course(warmth.by_hour, warmth.limit)),
-        warns=("a clock that blinks", "a message from the power company"),
+        warns=(say("a clock that blinks"), say("a message from the power company")),
         remedies=tuple(against_still(rig, litres, other_circuit=False)),
         cautions=("animals_first", "engines_outdoors", "batteries", "flood", "no_alarm"),
-        assumed=() if outage.stock_known else ("an ordinary stock of animals",),
+        assumed=() if outage.stock_known else (say("an ordinary stock of animals"),),
     )
 
 
@@ -246,12 +274,15 @@ def _pairs(rig: Rig, litres: float, outage: OutageAnswer, *, month: int) -> Iter
         covered = next(one for one in outage.oxygen if one.case == "covered tight")
         yield Drill(
             id="house-dark+lid",
-            fault="whole house dark and lid added",
+            fault=say("whole house dark and lid added"),
             parts=("house", "lid"),
-            title="the power is out and the top is covered to keep the warmth",
+            title=say("the power is out and the top is covered to keep the warmth"),
             told=(
-                f"Oxygen is at 4 mg/L after {span_words(covered.until_act)}: a cover keeps heat "
-                "and takes away the air."
+                say(
+                    "Oxygen is at 4 mg/L after {until_act}: a cover keeps heat and takes "
+                    "away the air.",
+                    until_act=span_words(covered.until_act),
+                )
             ),
             harm=harm_of_oxygen(covered),
             within=within_span(covered.until_act),
@@ -261,7 +292,7 @@ def _pairs(rig: Rig, litres: float, outage: OutageAnswer, *, month: int) -> Iter
                 for one in outage.warmth
                 if one.case == "this month, covered"
             ),
-            warns=("fish at the surface",),
+            warns=(say("fish at the surface"),),
             remedies=tuple(against_still(rig, litres, other_circuit=False)),
             cautions=("animals_first", "engines_outdoors"),
         )
@@ -284,18 +315,27 @@ def _dark_and_cold(
     oxygen = within_span(nothing.until_act)
     return Drill(
         id="house-dark+cold-spell",
-        fault="whole house dark in a cold spell",
+        fault=say("whole house dark in a cold spell"),
         parts=("house", "room"),
-        title=f"the power is out while the room is at {cold.temperature:.0f} °C",
+        title=say(
+            "the power is out while the room is at {temperature:.0f} °C",
+            temperature=cold.temperature,
+        ),
         told=(
-            f"The display is at {end.value:.1f} °C ({end.low:.1f} to {end.high:.1f}) after two "
-            f"days; oxygen is at 4 mg/L after {span_words(nothing.until_act)}."
+            say(
+                "The display is at {end:.1f} °C ({end_low:.1f} to {end_high:.1f}) after "
+                "two days; oxygen is at 4 mg/L after {until_act}.",
+                end=end.value,
+                end_low=end.low,
+                end_high=end.high,
+                until_act=span_words(nothing.until_act),
+            )
         ),
         harm=max(harm_of_oxygen(nothing), harm_of_cold(end.low)),
         within=_sooner(oxygen, chilled),
         figures=(ranged("temperature_after_48_h", end, "C"),),
         courses=(_oxygen_course(outage), _warmth_course(_by_hour(courses), ACT_BELOW)),
-        warns=("the room's own thermometer",),
+        warns=(say("the room's own thermometer"),),
         remedies=tuple(against_still(rig, litres, other_circuit=False)),
         cautions=("animals_first", "engines_outdoors", "batteries"),
     )
@@ -307,18 +347,26 @@ def _tripped_by_cold(
     name = held.circuit.name
     heaters = ", ".join(one.draw.name for one in held.hanging if one.draw.season == "winter")
     without = Remedy(
-        f"hang {heaters} on another circuit", 0, 0, None,
-        f"then {name} draws {held.all_year.drawn.most:.1f} A",
-    )  # fmt: skip
+        say("hang {heaters} on another circuit", heaters=heaters),
+        0,
+        0,
+        None,
+        say("then {name} draws {most:.1f} A", name=name, most=held.all_year.drawn.most),
+    )
     dark = next(iter(_circuit_dark(rig, litres, held, outage, month=month)))
     return replace(
         dark,
         id=f"circuit-dark+room-heater/{name}",
-        fault="circuit tripped by a room heater",
+        fault=say("circuit tripped by a room heater"),
         parts=(name, heaters),
-        title=f"{heaters} trips {name} on the coldest night",
-        told=f"{held.worst.drawn.least:.1f} to {held.worst.drawn.most:.1f} A hang on a breaker of "
-        f"{held.circuit.amps:.0f} A when it is cold. {dark.told}",
+        title=say("{heaters} trips {name} on the coldest night", heaters=heaters, name=name),
+        told=say(
+            "{least:.1f} to {most:.1f} A hang on a breaker of {amps:.0f} A when it is cold. {told}",
+            least=held.worst.drawn.least,
+            most=held.worst.drawn.most,
+            amps=held.circuit.amps,
+            told=dark.told,
+        ),
         remedies=(without, *dark.remedies),
     )
 

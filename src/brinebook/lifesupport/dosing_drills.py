@@ -21,6 +21,7 @@ from brinebook.lifesupport.drill_figures import ranged
 from brinebook.lifesupport.ranges import Range, exactly, spread
 from brinebook.rig import Doser, Rig
 from brinebook.system import Additive
+from brinebook.texts import say
 from brinebook.water.salts import SALTS, read_formula
 
 #: Rises that are held against when the keeper set no limit a day: common practice, no source.
@@ -134,9 +135,13 @@ def _stuck(
     rises = [ranged(f"{n}_rise", one, _UNITS.get(n, "mg/L")) for n, one in found.rises.items()]
     return Drill(
         id=f"doser-stuck-on/{doser.name}",
-        fault="doser stuck on",
+        fault=say("doser stuck on"),
         parts=(doser.name, doser.additive),
-        title=f"{doser.name} doesn't stop and empties {_amount(bottle.holds)} into the water",
+        title=say(
+            "{doser} doesn't stop and empties {holds} into the water",
+            doser=doser.name,
+            holds=_amount(bottle.holds),
+        ),
         told=_told(bottle, found.rises, omega.high),
         harm=_harm(found, ph.high, omega.high),
         within=min(times, key=lambda one: one.short or 0.0) if times else None,
@@ -150,7 +155,7 @@ def _stuck(
         warns=_warns(doser, bottle),
         remedies=_remedies(bottle, _keeps(found, water.litres.low)),
         cautions=("mains",),
-        assumed=() if bottle.carbon is not None else ("its alkalinity is taken as carbonate",),
+        assumed=() if bottle.carbon is not None else (say("its alkalinity is taken as carbonate"),),
     )
 
 
@@ -167,25 +172,40 @@ def _both(first: Pouring, second: Pouring, *, water: WaterNow) -> Drill:
     omega = _highest(courses, "omega_aragonite")
     return Drill(
         id=f"dosers-stuck-on/{first.name}+{second.name}",
-        fault="both dosers stuck on",
+        fault=say("both dosers stuck on"),
         parts=(first.name, second.name),
-        title=f"{first.name} and {second.name} both run on, as a controller that hangs makes them",
+        title=say(
+            "{first} and {second} both run on, as a controller that hangs makes them",
+            first=first.name,
+            second=second.name,
+        ),
         told=(
-            f"Saturation of aragonite goes to {omega.value:.1f} ({omega.low:.1f} to "
-            f"{omega.high:.1f})"
-            + (", from where much of both falls out as a white cloud."
-               if omega.high > FALLS_OUT_FROM else ".")
+            say(
+                "Saturation of aragonite goes to {omega:.1f} ({omega_low:.1f} to {omega_high:.1f})",
+                omega=omega.value,
+                omega_low=omega.low,
+                omega_high=omega.high,
+            )
+            + (
+                say(", from where much of both falls out as a white cloud.")
+                if omega.high > FALLS_OUT_FROM
+                else "."
+            )
         ),
         harm=3 if omega.high > FALLS_OUT_FROM else 2,
         within=_until(courses, FALLS_OUT_FROM),
         figures=(ranged("highest_saturation", omega, ""),),
         courses=_shown(courses, {}, water),
-        warns=("a white haze in the water", "both containers are lower than their marks"),
+        warns=(say("a white haze in the water"), say("both containers are lower than their marks")),
         remedies=(
-            Remedy("two timers instead of one controller, so that one fault can't run both", 1, 2,
-                   None),
+            Remedy(
+                say("two timers instead of one controller, so that one fault can't run both"),
+                1,
+                2,
+                None,
+            ),
         ),
-    )  # fmt: skip
+    )
 
 
 def _courses(water: WaterNow, bottles: tuple[Pouring, ...]) -> list[tuple[PouredHour, ...]]:
@@ -297,20 +317,35 @@ def _told(bottle: Pouring, rises: Mapping[str, Range], omega: float) -> str:
     for name, found in rises.items():
         unit = _UNITS.get(name, "mg/L")
         shown = (
-            f"{found.value * 2.80385:+.1f} dKH ({found.low * 2.80385:+.1f} to "
-            f"{found.high * 2.80385:+.1f})"
+            say(
+                "{alkalinity:+.1f} dKH ({found_low:+.1f} to {found_high:+.1f})",
+                alkalinity=found.value * 2.80385,
+                found_low=found.low * 2.80385,
+                found_high=found.high * 2.80385,
+            )
             if name == "alkalinity"
-            else f"{found.value:+.0f} {unit} ({found.low:+.0f} to {found.high:+.0f})"
+            else say(
+                "{value:+.0f} {unit} ({found_low:+.0f} to {found_high:+.0f})",
+                value=found.value,
+                unit=unit,
+                found_low=found.low,
+                found_high=found.high,
+            )
         )
         parts.append(f"{name} {shown}")
-    what = ", ".join(parts) or "nothing that is followed here"
-    cloud = " Much of it may fall out as a white cloud." if omega > FALLS_OUT_FROM else ""
-    return f"It is empty after {bottle.runs_for:.1f} h: {what}.{cloud}"
+    what = ", ".join(parts) or say("nothing that is followed here")
+    cloud = say(" Much of it may fall out as a white cloud.") if omega > FALLS_OUT_FROM else ""
+    return say(
+        "It is empty after {runs_for:.1f} h: {what}.{cloud}",
+        runs_for=bottle.runs_for,
+        what=what,
+        cloud=cloud,
+    )
 
 
 def _warns(doser: Doser, bottle: Pouring) -> tuple[str, ...]:
-    mark = f"the container of {doser.additive} is far lower than its mark"
-    return (mark, "a test of alkalinity") if bottle.per_ml.get("alkalinity") else (mark,)
+    mark = say("the container of {additive} is far lower than its mark", additive=doser.additive)
+    return (mark, say("a test of alkalinity")) if bottle.per_ml.get("alkalinity") else (mark,)
 
 
 def _remedies(bottle: Pouring, keeps: float) -> tuple[Remedy, ...]:
@@ -318,18 +353,22 @@ def _remedies(bottle: Pouring, keeps: float) -> tuple[Remedy, ...]:
         return ()
     return (
         Remedy(
-            f"fill the container of {bottle.name} with no more than {_amount(keeps)} at a time",
+            say(
+                "fill the container of {bottle} with no more than {keeps} at a time",
+                bottle=bottle.name,
+                keeps=_amount(keeps),
+            ),
             0,
             1,
             None,
-            "then the whole of it stays within your limit for a day",
+            say("then the whole of it stays within your limit for a day"),
         ),
         Remedy(
-            "a timer before the pump that gives it only the minutes it needs",
+            say("a timer before the pump that gives it only the minutes it needs"),
             1,
             1,
             None,
-            "then a pump that hangs gives no more than its usual day",
+            say("then a pump that hangs gives no more than its usual day"),
         ),
     )
 

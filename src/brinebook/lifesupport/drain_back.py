@@ -15,6 +15,7 @@ from brinebook.lifesupport.basins import Basin, basin, return_section
 from brinebook.lifesupport.ranges import Range
 from brinebook.lifesupport.weirs import WEIR_SPREAD, weir_head
 from brinebook.rig import Pipe, Rig
+from brinebook.texts import say
 
 _PER_LITRE_AN_HOUR = 1 / 3.6e6
 #: A siphon-break hole under this bore closes easily, m: common practice, no source.
@@ -114,7 +115,9 @@ def _path(rig: Rig, group: tuple[Pipe, ...], mouths: list[Pipe]) -> Path:
         for nozzle in nozzles:
             openings.append(Opening(nozzle.name, nozzle.mouth, is_hole=False))
             if nozzle.hole is not None:
-                openings.append(Opening(f"hole of {nozzle.name}", nozzle.hole, is_hole=True))
+                openings.append(
+                    Opening(say("hole of {nozzle}", nozzle=nozzle.name), nozzle.hole, is_hole=True)
+                )
         if not nozzles and pipe.height is None and pipe.mouth is not None:
             openings.append(Opening(pipe.name, pipe.mouth, is_hole=False))
     held = any(pipe.check_valve == "tight" for pipe in group)
@@ -189,12 +192,15 @@ def pipe_litres(rig: Rig, back: tuple[Path, ...]) -> float:
 
 def _cases(back: list[Path]) -> Iterator[tuple[str, frozenset[str]]]:
     holes = [o.name for path in back for o in path.openings if o.is_hole]
-    yield ("every hole clear" if holes else "to the mouths", frozenset())
+    yield (say("every hole clear") if holes else say("to the mouths"), frozenset())
     if len(holes) > 1:
         for hole in holes:
-            yield f"{hole} blocked", frozenset({hole})
+            yield say("{hole} blocked", hole=hole), frozenset({hole})
     if holes:
-        yield ("every hole blocked" if len(holes) > 1 else f"{holes[0]} blocked", frozenset(holes))
+        yield (
+            say("every hole blocked") if len(holes) > 1 else say("{holes} blocked", holes=holes[0]),
+            frozenset(holes),
+        )
 
 
 def _case(
@@ -232,20 +238,31 @@ def _notes(rig: Rig, back: list[Path]) -> Iterator[str]:
     for path in back:
         if not path.openings and all(pipe.height is None for pipe in path.pipes):
             yield (
-                f"Of {path.name} no nozzle's depth is told: it is taken to end at the surface. "
-                "Measure how far its mouth lies below the running level."
+                say(
+                    "Of {path} no nozzle's depth is told: it is taken to end at the "
+                    "surface. Measure how far its mouth lies below the running level.",
+                    path=path.name,
+                )
             )
         if path.held:
             yield (
-                f"The check valve in {path.name} is called tight. Sooner or later a snail or a "
-                "grain keeps it open, so the cases here leave it out. A guard keeps snails out of "
-                "the return section (common practice, no source)."
+                say(
+                    "The check valve in {path} is called tight. Sooner or later a snail "
+                    "or a grain keeps it open, so the cases here leave it out. A guard "
+                    "keeps snails out of the return section (common practice, no source).",
+                    path=path.name,
+                )
             )
     for nozzle in rig.nozzles:
         if nozzle.hole_bore is not None and nozzle.hole_bore < SMALL_HOLE:
             yield (
-                f"The hole of {nozzle.name} is {1000 * nozzle.hole_bore:.0f} mm wide: a few algae "
-                "close it."
+                say(
+                    "The hole of {nozzle} is {hole_bore:.0f} mm wide: a few algae close it.",
+                    nozzle=nozzle.name,
+                    hole_bore=1000 * nozzle.hole_bore,
+                )
             )
     if not rig.weirs:
-        yield "No weir is described: the display is taken to stop falling at its running level."
+        yield say(
+            "No weir is described: the display is taken to stop falling at its running level."
+        )

@@ -11,11 +11,12 @@ from dataclasses import dataclass
 from typing import Literal
 
 from brinebook.plan import Figure
+from brinebook.texts import SpokenLine
 
 #: What the worst of it is: nothing to speak of; a nuisance (noise, damp, a dry pump); animals under
 #: stress, or machines spoilt; animals lost, or a floor under water; people in danger.
 Harm = Literal[0, 1, 2, 3, 4]
-HARMS = ("nothing", "a nuisance", "stress", "losses", "danger to people")
+HARMS = SpokenLine("nothing", "a nuisance", "stress", "losses", "danger to people")
 
 
 @dataclass(frozen=True, slots=True)

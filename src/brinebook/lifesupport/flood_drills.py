@@ -21,6 +21,7 @@ from brinebook.lifesupport.stuck import (
 from brinebook.lifesupport.water_harm import harm_on_floor
 from brinebook.plan import Figure
 from brinebook.rig import Rig
+from brinebook.texts import say
 
 
 def drains_block(rig: Rig, flow: Range) -> Iterator[Drill]:
@@ -35,16 +36,20 @@ def drains_block(rig: Rig, flow: Range) -> Iterator[Drill]:
 
 
 def _blocked(rig: Rig, flow: Range, names: tuple[str, ...], others: Range) -> Drill:
-    what = " and ".join(names)
+    what = say(" and ").join(names)
     middle = blocked_drain(rig, flow.value, carried=others.value)
     worst = blocked_drain(rig, flow.high, carried=others.low)
     over = max((one.over if one else 0.0) for one in (middle, worst))
     carries = others.value >= flow.value
     return Drill(
         id=f"drain-blocked/{'+'.join(names)}",
-        fault="drains blocked" if len(names) > 1 else "drain blocked",
+        fault=say("drains blocked") if len(names) > 1 else say("drain blocked"),
         parts=names,
-        title=f"{what} {'block' if len(names) > 1 else 'blocks'} while nobody looks",
+        title=say(
+            "{what} {block_or_blocks} while nobody looks",
+            what=what,
+            block_or_blocks=say("block") if len(names) > 1 else say("blocks"),
+        ),
         told=_told_blocked(middle, others, carries=carries, over=over),
         harm=max(harm_on_floor(over), 1),
         within=_hours_to_rim(middle, worst) if over > 0 else None,
@@ -53,28 +58,37 @@ def _blocked(rig: Rig, flow: Range, names: tuple[str, ...], others: Range) -> Dr
             ranged("comes_up", flow, "L/h"),
             Figure("over_rim", over, "L"),
         ),
-        warns=("the display stands higher than its weir lets it", "gurgling, or its end",
-               "the return pump draws air"),
+        warns=(
+            say("the display stands higher than its weir lets it"),
+            say("gurgling, or its end"),
+            say("the return pump draws air"),
+        ),
         remedies=tuple(_against_blocked(rig, flow, others)) if over > 0 else (),
         cautions=("flood", "mains", "people_below"),
-    )  # fmt: skip
+    )
 
 
 def _told_blocked(middle: BlockedDrain | None, others: Range, *, carries: bool, over: float) -> str:
     if carries:
-        return (
-            f"The others carry {others.value:.0f} L/h ({others.low:.0f} to {others.high:.0f}): the "
-            "display rises a little and goes on."
+        return say(
+            "The others carry {others:.0f} L/h ({others_low:.0f} to "
+            "{others_high:.0f}): the display rises a little and goes on.",
+            others=others.value,
+            others_low=others.low,
+            others_high=others.high,
         )
     if middle is None:
-        return "Display and sump aren't described enough to tell how far it rises."
-    brings = (
-        f"The pump brings up {middle.from_section:.0f} L of its section, and the top-off fills "
-        f"{middle.from_top_off:.0f} L after it; the display has room for {middle.room:.0f} L"
+        return say("Display and sump aren't described enough to tell how far it rises.")
+    brings = say(
+        "The pump brings up {from_section:.0f} L of its section, and the top-off "
+        "fills {from_top_off:.0f} L after it; the display has room for {room:.0f} L",
+        from_section=middle.from_section,
+        from_top_off=middle.from_top_off,
+        room=middle.room,
     )
     if over > 0:
-        return f"{brings}: {over:.0f} L go over its rim."
-    return f"{brings}: the floor stays dry, and the pump draws air."
+        return say("{brings}: {over:.0f} L go over its rim.", brings=brings, over=over)
+    return say("{brings}: the floor stays dry, and the pump draws air.", brings=brings)
 
 
 def _hours_to_rim(middle: BlockedDrain | None, worst: BlockedDrain | None) -> Within | None:
@@ -102,24 +116,39 @@ def _against_blocked(rig: Rig, flow: Range, others: Range) -> Iterator[Remedy]:
 
     options: list[tuple[str, int, Rig]] = []
     if rig.top_off is not None and spare > 1:
-        options.append((f"a top-off reservoir of {spare:.0f} L", 1, with_reservoir(rig, spare)))
+        options.append(
+            (
+                say("a top-off reservoir of {spare:.0f} L", spare=spare),
+                1,
+                with_reservoir(rig, spare),
+            )
+        )
         hours = spare / rig.top_off.flow
         options.append(
-            (f"a limit of {60 * hours:.0f} minutes to one run of the top-off", 1,
-             with_longest_run(rig, hours))
-        )  # fmt: skip
+            (
+                say("a limit of {hours:.0f} minutes to one run of the top-off", hours=60 * hours),
+                1,
+                with_longest_run(rig, hours),
+            )
+        )
     needed = found.room - found.from_top_off
     if needed > 0:
         depth = section.intake + needed / (1000.0 * section.area)
         if depth < section.depth:
             options.append(
-                (f"run the return section at {100 * depth:.1f} cm", 0,
-                 with_return_depth(rig, depth))
-            )  # fmt: skip
+                (
+                    say("run the return section at {depth:.1f} cm", depth=100 * depth),
+                    0,
+                    with_return_depth(rig, depth),
+                )
+            )
     for text, effort, changed in options:
         harm, within, over = after(changed)
-        yield Remedy(text, effort, harm, within, f"{over:.0f} L over the rim")  # type: ignore[arg-type]
+        yield Remedy(text, effort, harm, within, say("{over:.0f} L over the rim", over=over))  # type: ignore[arg-type]
     yield Remedy(
-        "a second drain a little higher, dry while all is well", 2, 0, None,
-        "it carries what the first one doesn't",
-    )  # fmt: skip
+        say("a second drain a little higher, dry while all is well"),
+        2,
+        0,
+        None,
+        say("it carries what the first one doesn't"),
+    )

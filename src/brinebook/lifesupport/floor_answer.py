@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from brinebook.lifesupport.floor import FloorLoad, floor_load, tank_mass
 from brinebook.lifesupport.heat_model import litres_of
 from brinebook.rig import Floor, Rig
+from brinebook.texts import say
 from brinebook.water.salinity import kilograms_per_litre
 
 #: How far masses that were not weighed may lie off (common practice, no source).
@@ -80,5 +81,5 @@ def _uncounted(rig: Rig, floor: Floor) -> tuple[str, ...]:
     told = [("rock", floor.rock), ("sand", floor.sand)]
     missing = [name for name, mass in told if not mass]
     if any(litres_of(one) is None for one in rig.vessels):
-        missing.append("depths of the water")
+        missing.append(say("depths of the water"))
     return tuple(missing)

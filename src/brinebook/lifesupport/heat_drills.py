@@ -36,6 +36,7 @@ from brinebook.lifesupport.humid_air import Air
 from brinebook.lifesupport.ranges import Range
 from brinebook.lifesupport.wave_drills import wave_drills
 from brinebook.rig import Heater, Rig
+from brinebook.texts import say
 
 _SHOWN_HOURS = 48
 
@@ -67,14 +68,18 @@ def _stuck_on(rig: Rig, bodies: Bodies, heater: Heater, now: Air, *, lid: bool) 
     ]
     alarm = within_of([one.hours_until(rig.temperature + 1.5) for one in courses])
     end = found.ends_at
-    under = " under a lid" if lid else ""
+    under = say(" under a lid") if lid else ""
     return Drill(
         id=f"heater-stuck-on{'-with-lid' if lid else ''}/{heater.name}",
-        fault="heater stuck on",
+        fault=say("heater stuck on"),
         parts=(heater.name, *(("lid",) if lid else ())),
-        title=f"{heater.name} sticks on{under} in the warmest month",
+        title=say(
+            "{heater} sticks on{under} in the warmest month", heater=heater.name, under=under
+        ),
         told=_told_stuck(end, found.hours is not None, "hot")
-        + f" In this month's room it would end at {today.ends_at.value:.1f} °C.",
+        + say(
+            " In this month's room it would end at {ends_at:.1f} °C.", ends_at=today.ends_at.value
+        ),
         harm=harm_of_heat(end.high),
         within=within_of([one.hours_until(ACT_ABOVE) for one in courses]),
         figures=(
@@ -92,27 +97,41 @@ def _stuck_on(rig: Rig, bodies: Bodies, heater: Heater, now: Air, *, lid: bool) 
 def _against_stuck_on(
     rig: Rig, bodies: Bodies, heater: Heater, air: Air, *, lid: bool
 ) -> Iterator[Remedy]:
-    half = replace(heater, name=f"half of {heater.name}", power=heater.power / 2.0)
+    half = replace(
+        heater, name=say("half of {heater}", heater=heater.name), power=heater.power / 2.0
+    )
     others = tuple(one for one in rig.heaters if one is not heater)
-    halved = replace(rig, heaters=(half, replace(half, name=f"other half of {heater.name}"),
-                                   *others))  # fmt: skip
+    halved = replace(
+        rig,
+        heaters=(
+            half,
+            replace(half, name=say("other half of {heater}", heater=heater.name)),
+            *others,
+        ),
+    )
     cut = replace(heater, cut_out=rig.temperature + 1.0)
     guarded = replace(rig, heaters=(cut, *others))
     yield _as_remedy(
         stuck_heater(halved, bodies, heater=half, fault="stuck on", air=air, lid=lid),
-        f"two heaters of {half.power:.0f} W instead of one of {heater.power:.0f} W",
+        say(
+            "two heaters of {power:.0f} W instead of one of {heater_power:.0f} W",
+            power=half.power,
+            heater_power=heater.power,
+        ),
         effort=2,
     )
     if heater.cut_out is None:
         yield _as_remedy(
             stuck_heater(guarded, bodies, heater=cut, fault="stuck on", air=air, lid=lid),
-            f"a controller of its own that cuts it off at {cut.cut_out:.1f} °C",
+            say(
+                "a controller of its own that cuts it off at {cut_out:.1f} °C", cut_out=cut.cut_out
+            ),
             effort=2,
         )
     if lid:
         yield _as_remedy(
             stuck_heater(rig, bodies, heater=heater, fault="stuck on", air=air, lid=False),
-            "leave the lid off",
+            say("leave the lid off"),
             effort=0,
         )
 
@@ -125,8 +144,13 @@ def _as_remedy(found: Stuck, text: str, *, effort: int) -> Remedy:
         within = Within(
             found.hours.low, found.hours.value, None if found.never else found.hours.high
         )
-    end = f"{found.ends_at.value:.1f} °C ({found.ends_at.low:.1f} to {found.ends_at.high:.1f})"
-    return Remedy(text, effort, harm, within, f"it would end at {end}")  # type: ignore[arg-type]
+    end = say(
+        "{ends_at:.1f} °C ({ends_at_low:.1f} to {ends_at_high:.1f})",
+        ends_at=found.ends_at.value,
+        ends_at_low=found.ends_at.low,
+        ends_at_high=found.ends_at.high,
+    )
+    return Remedy(text, effort, harm, within, say("it would end at {end}", end=end))  # type: ignore[arg-type]
 
 
 def _stuck_off(rig: Rig, bodies: Bodies, heater: Heater) -> Drill:
@@ -136,17 +160,25 @@ def _stuck_off(rig: Rig, bodies: Bodies, heater: Heater) -> Drill:
         faulty_course(rig, body, heater=heater, fault="stuck off", air=air)
         for body in bodies.each()
     ]
-    half = replace(heater, name=f"half of {heater.name}", power=heater.power / 2.0)
+    half = replace(
+        heater, name=say("half of {heater}", heater=heater.name), power=heater.power / 2.0
+    )
     others = tuple(one for one in rig.heaters if one is not heater)
-    halved = replace(rig, heaters=(half, replace(half, name=f"other half of {heater.name}"),
-                                   *others))  # fmt: skip
+    halved = replace(
+        rig,
+        heaters=(
+            half,
+            replace(half, name=say("other half of {heater}", heater=heater.name)),
+            *others,
+        ),
+    )
     after = stuck_heater(halved, bodies, heater=half, fault="stuck off", air=air, lid=False)
     alarm = within_of([one.hours_until(rig.temperature - 1.5) for one in courses])
     return Drill(
         id=f"heater-stuck-off/{heater.name}",
-        fault="heater stuck off",
+        fault=say("heater stuck off"),
         parts=(heater.name,),
-        title=f"{heater.name} stays cold in the coldest room",
+        title=say("{heater} stays cold in the coldest room", heater=heater.name),
         told=_told_stuck(found.ends_at, found.hours is not None, "cold"),
         harm=harm_of_cold(found.ends_at.low),
         within=within_of([one.hours_until(ACT_BELOW) for one in courses]),
@@ -159,7 +191,11 @@ def _stuck_off(rig: Rig, bodies: Bodies, heater: Heater) -> Drill:
         remedies=(
             _as_remedy(
                 after,
-                f"two heaters of {half.power:.0f} W instead of one of {heater.power:.0f} W",
+                say(
+                    "two heaters of {power:.0f} W instead of one of {heater_power:.0f} W",
+                    power=half.power,
+                    heater_power=heater.power,
+                ),
                 effort=2,
             ),
         ),
@@ -168,19 +204,34 @@ def _stuck_off(rig: Rig, bodies: Bodies, heater: Heater) -> Drill:
 
 
 def _told_stuck(end: Range, reaches: bool, side: str) -> str:
-    worse = "warm" if side == "hot" else "cold"
+    worse = say("warm") if side == "hot" else say("cold")
     if reaches:
-        return f"The water ends at {end.value:.1f} °C ({end.low:.1f} to {end.high:.1f})."
-    return (
-        f"The water ends at {end.value:.1f} °C ({end.low:.1f} to {end.high:.1f}), which is "
-        f"not {worse} enough to harm within four days."
+        return say(
+            "The water ends at {end:.1f} °C ({end_low:.1f} to {end_high:.1f}).",
+            end=end.value,
+            end_low=end.low,
+            end_high=end.high,
+        )
+    return say(
+        "The water ends at {end:.1f} °C ({end_low:.1f} to {end_high:.1f}), which is "
+        "not {worse} enough to harm within four days.",
+        end=end.value,
+        end_low=end.low,
+        end_high=end.high,
+        worse=worse,
     )
 
 
 def _thermometer(at: float, alarm: Within | None) -> tuple[str, ...]:
     if alarm is None or alarm.short is None:
-        return ("a thermometer shows it, though slowly",)
-    return (f"a thermometer that calls at {at:.1f} °C, after {alarm.short:.1f} h at the earliest",)
+        return (say("a thermometer shows it, though slowly"),)
+    return (
+        say(
+            "a thermometer that calls at {at:.1f} °C, after {short:.1f} h at the earliest",
+            at=at,
+            short=alarm.short,
+        ),
+    )
 
 
 def _lid_added(rig: Rig, bodies: Bodies) -> Drill:
@@ -200,14 +251,20 @@ def _lid_added(rig: Rig, bodies: Bodies) -> Drill:
     harm: Harm = max(harm_of_heat(end.high), 1)
     return Drill(
         id="lid-added",
-        fault="lid added",
+        fault=say("lid added"),
         parts=("lid",),
-        title="a lid is put on in the warmest month",
+        title=say("a lid is put on in the warmest month"),
         told=(
-            f"Without heating the water would settle at {after.value:.1f} °C ({after.low:.1f} to "
-            f"{after.high:.1f}) instead of {before.value:.1f}. Less top-off runs, and with it less "
-            "of whatever is dissolved in it. A heater that sticks gets worse, and in an outage no "
-            "air comes in."
+            say(
+                "Without heating the water would settle at {after:.1f} °C "
+                "({after_low:.1f} to {after_high:.1f}) instead of {before:.1f}. Less "
+                "top-off runs, and with it less of whatever is dissolved in it. A heater "
+                "that sticks gets worse, and in an outage no air comes in.",
+                after=after.value,
+                after_low=after.low,
+                after_high=after.high,
+                before=before.value,
+            )
         ),
         harm=harm,
         within=None,
@@ -217,8 +274,8 @@ def _lid_added(rig: Rig, bodies: Bodies) -> Drill:
             ranged("evaporation", litres_of(covered), "L/day"),
             ranged("evaporation_before", litres_of(bodies), "L/day"),
         ),
-        warns=("the top-off can lasts longer than before",),
-        remedies=(Remedy("leave a third of the surface open", 0, 1, None),),
+        warns=(say("the top-off can lasts longer than before"),),
+        remedies=(Remedy(say("leave a third of the surface open"), 0, 1, None),),
     )
 
 

@@ -18,6 +18,7 @@ from brinebook.lifesupport.resistances import (
     valve_coefficient,
 )
 from brinebook.rig import Pipe, Rig, Valve
+from brinebook.texts import say
 
 #: L/h in a m3/s.
 LITRES_AN_HOUR = 3.6e6
@@ -254,12 +255,18 @@ def _notes(network: Network, solved: Flowing, fluid: Fluid) -> list[str]:
         reynolds = abs(solved.flows[run.name]) / run.area * run.bore / fluid.viscosity
         if regime(reynolds) == "transition":
             notes.append(
-                f"In {run.name} the water is between laminar and turbulent (Re {reynolds:.0f}): "
-                "its flow may jump by a fifth at the same valve."
+                say(
+                    "In {run} the water is between laminar and turbulent (Re "
+                    "{reynolds:.0f}): its flow may jump by a fifth at the same valve.",
+                    run=run.name,
+                    reynolds=reynolds,
+                )
             )
     for lifter in network.lifters:
         if solved.flows[lifter.name] <= 0:
-            notes.append(f"{lifter.name} can't lift the water so far: nothing flows.")
+            notes.append(
+                say("{lifter} can't lift the water so far: nothing flows.", lifter=lifter.name)
+            )
     if not solved.settled:
-        notes.append("The flows don't settle: look for a pump whose curve has a step.")
+        notes.append(say("The flows don't settle: look for a pump whose curve has a step."))
     return notes

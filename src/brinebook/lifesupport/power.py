@@ -11,6 +11,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from brinebook.texts import say
+
 #: Where a circuit runs at this voltage or less, the 80 % rule for hours on end is law; elsewhere a
 #: share is the keeper's own. Source: nec2020 (articles 100, 210.19 and 210.20)
 _HIGHEST_OF_120_VOLT_REGIONS = 130.0
@@ -103,12 +105,12 @@ def rule_for(volts: float, *, share: float) -> Rule:
         return Rule(
             min(share, CONTINUOUS_SHARE),
             law=True,
-            source="NEC 210.19 and 210.20: 80 % of the breaker for three hours or more",
+            source=say("NEC 210.19 and 210.20: 80 % of the breaker for three hours or more"),
         )
     return Rule(
         share,
         law=False,
-        source="your own share, or the usual 80 %: regions of 230 V have no general rule",
+        source=say("your own share, or the usual 80 %: regions of 230 V have no general rule"),
     )
 
 

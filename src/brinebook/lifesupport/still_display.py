@@ -23,6 +23,7 @@ from brinebook.lifesupport.outage import (
 from brinebook.lifesupport.outage_answer import OxygenCase, bubbles_of, oxygen_cases, still_water
 from brinebook.plan import Figure
 from brinebook.rig import Rig
+from brinebook.texts import say
 
 #: What lasts longer than this is counted as one that nobody is home for, h.
 NOBODY_HOME = 12.0
@@ -62,7 +63,10 @@ def stilled(rig: Rig, litres: float, without: Collection[str]) -> Stilled | None
     still = still_water(rig, litres, pressure=months_of(rig)[0].pressure)
     case = oxygen_cases(rig, litres, still, STARTS_AT * still.saturation)[0]
     return Stilled(
-        f"Nothing else moves the display: oxygen is at 4 mg/L after {span_words(case.until_act)}.",
+        say(
+            "Nothing else moves the display: oxygen is at 4 mg/L after {until_act}.",
+            until_act=span_words(case.until_act),
+        ),
         harm_of_oxygen(case),
         within_span(case.until_act),
         span_figures("hours_to_4", case.until_act),
@@ -75,8 +79,12 @@ def against_still(rig: Rig, litres: float, *, other_circuit: bool) -> Iterator[R
     still = still_water(rig, litres, pressure=months_of(rig)[0].pressure)
     bubbled = exchange_range(still, bubbles=bubbles_of(rig), moved=True)
     moved = exchange_range(still, moved=True)
-    yield _remedy("an air pump on a battery of its own", 1, still, bubbled)
-    what = "one stream pump on another circuit" if other_circuit else "a stream pump on a battery"
+    yield _remedy(say("an air pump on a battery of its own"), 1, still, bubbled)
+    what = (
+        say("one stream pump on another circuit")
+        if other_circuit
+        else say("a stream pump on a battery")
+    )
     yield _remedy(what, 1 if other_circuit else 2, still, moved)
 
 
@@ -92,7 +100,7 @@ def _remedy(
         effort,  # type: ignore[arg-type]
         harm_of_oxygen(case),
         within_span(until),
-        f"{span_words(until)} to 4 mg/L",
+        say("{until} to 4 mg/L", until=span_words(until)),
     )
 
 
@@ -107,11 +115,20 @@ def harm_of_oxygen(case: OxygenCase) -> Harm:
 def span_words(span: Span) -> str:
     """“1.0 to 4.9 h (likely 1.8)”."""
     if span.short is None:
-        return "more hours than can be told"
+        return say("more hours than can be told")
     if span.long is None:
-        likely = "likely never" if span.middle is None else f"likely {span.middle:.1f}"
-        return f"{span.short:.1f} h at the worst ({likely})"
-    return f"{span.short:.1f} to {span.long:.1f} h (likely {span.middle:.1f})"
+        likely = (
+            say("likely never")
+            if span.middle is None
+            else say("likely {middle:.1f}", middle=span.middle)
+        )
+        return say("{short:.1f} h at the worst ({likely})", short=span.short, likely=likely)
+    return say(
+        "{short:.1f} to {long:.1f} h (likely {middle:.1f})",
+        short=span.short,
+        long=span.long,
+        middle=span.middle,
+    )
 
 
 def span_figures(name: str, span: Span) -> tuple[Figure, ...]:

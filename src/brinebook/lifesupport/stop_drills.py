@@ -21,6 +21,7 @@ from brinebook.lifesupport.still_display import stilled
 from brinebook.lifesupport.water_harm import harm_on_floor, reservoir_litres
 from brinebook.plan import Figure
 from brinebook.rig import Rig
+from brinebook.texts import say
 
 #: How far a nozzle is put under the water when it is put higher, and how deep a new siphon-break
 #: hole is drilled, m.
@@ -40,7 +41,7 @@ class _Pumps:
     @property
     def stop(self) -> str:
         """“return pump stops”, or “left and right stop”."""
-        together = " and ".join(self.names)
+        together = say(" and ").join(self.names)
         return f"{together} {'stops' if len(self.names) == 1 else 'stop'}"
 
 
@@ -67,20 +68,27 @@ def return_stops(rig: Rig, flow: Range, litres: float) -> Iterator[Drill]:
 
 def _one_of_several(rig: Rig, flow: Range, name: str) -> Drill:
     left = return_flow(without_pump(rig, name))
-    still = "The others go on"
+    still = say("The others go on")
     if left is not None:
-        still = f"The others still bring up {left[0].value:.0f} L/h of {flow.value:.0f}"
+        still = say(
+            "The others still bring up {left:.0f} L/h of {flow:.0f}",
+            left=left[0].value,
+            flow=flow.value,
+        )
     return Drill(
         id=f"pump-stops/{name}",
-        fault="one of several pumps stopped",
+        fault=say("one of several pumps stopped"),
         parts=(name,),
-        title=f"{name} stops, the others go on",
-        told=f"{still}. Through its own pipe water runs back for as long as no air gets in there.",
+        title=say("{name} stops, the others go on", name=name),
+        told=say(
+            "{still}. Through its own pipe water runs back for as long as no air gets in there.",
+            still=still,
+        ),
         harm=1,
         within=None,
         figures=() if left is None else (ranged("still_comes_up", left[0], "L/h"),),
-        warns=("the display's water stands lower over its weir", "silence at one pump"),
-        remedies=(Remedy("a spare pump, tried once a year", 2, 0, None),),
+        warns=(say("the display's water stands lower over its weir"), say("silence at one pump")),
+        remedies=(Remedy(say("a spare pump, tried once a year"), 2, 0, None),),
         cautions=("mains",),
     )
 
@@ -92,16 +100,16 @@ def _display_still(rig: Rig, litres: float, pumps: _Pumps) -> Iterator[Drill]:
         return
     yield Drill(
         id=f"display-still/{pumps.id}",
-        fault="pump stopped, display still",
+        fault=say("pump stopped, display still"),
         parts=pumps.names,
-        title=f"{pumps.stop} and stays off, and nothing else moves the display"
+        title=say("{stop} and stays off, and nothing else moves the display", stop=pumps.stop)
         if len(pumps.names) == 1
-        else f"{pumps.stop} and stay off, and nothing else moves the display",
+        else say("{stop} and stay off, and nothing else moves the display", stop=pumps.stop),
         told=found.told,
         harm=found.harm,
         within=found.within,
         figures=found.figures,
-        warns=("silence", "fish at the surface"),
+        warns=("silence", say("fish at the surface")),
         remedies=found.remedies,
         cautions=("animals_first", "mains"),
     )
@@ -110,17 +118,20 @@ def _display_still(rig: Rig, litres: float, pumps: _Pumps) -> Iterator[Drill]:
 def _stops(rig: Rig, flow: Range, found: DrainBacks, case: DrainBack, pumps: _Pumps) -> Drill:
     return Drill(
         id=f"pump-stops/{pumps.id}",
-        fault="pump stopped",
+        fault=say("pump stopped"),
         parts=pumps.names,
         title=pumps.stop,
         told=(
-            f"{_down(case)}. Display and sump then stand apart: no heat, no skimming and less air "
-            "for what lives above."
+            say(
+                "{down}. Display and sump then stand apart: no heat, no skimming and "
+                "less air for what lives above.",
+                down=_down(case),
+            )
         ),
         harm=max(harm_on_floor(case.over_rim), 1),
         within=_minutes_to_come_down(case, flow) if case.over_rim > 0 else None,
         figures=_figures(case),
-        warns=("silence", "the sump stands higher than its mark"),
+        warns=("silence", say("the sump stands higher than its mark")),
         remedies=tuple(_against_drain_back(rig, flow, found, case)),
         cautions=("flood", "mains", "people_below"),
     )
@@ -130,17 +141,17 @@ def _hole_blocked(
     rig: Rig, flow: Range, found: DrainBacks, case: DrainBack, pumps: _Pumps
 ) -> Drill:
     several = len(case.blocked) > 1
-    what = "every siphon-break hole" if several else case.blocked[0]
+    what = say("every siphon-break hole") if several else case.blocked[0]
     return Drill(
         id=f"hole-blocked/{'+'.join(case.blocked)}",
-        fault="holes blocked, pump stopped" if several else "hole blocked, pump stopped",
+        fault=say("holes blocked, pump stopped") if several else say("hole blocked, pump stopped"),
         parts=(*case.blocked, *pumps.names),
-        title=f"{pumps.stop} with {what} blocked",
-        told=f"{_down(case)}. Algae and a snail close such a hole without a sign.",
+        title=say("{stop} with {what} blocked", stop=pumps.stop, what=what),
+        told=say("{down}. Algae and a snail close such a hole without a sign.", down=_down(case)),
         harm=harm_on_floor(case.over_rim) or (1 if case.over_mark > 0 else 0),
         within=_minutes_to_come_down(case, flow) if case.over_rim > 0 else None,
         figures=_figures(case),
-        warns=("nothing, until the pump stops", "a jet at the hole that is gone"),
+        warns=(say("nothing, until the pump stops"), say("a jet at the hole that is gone")),
         remedies=tuple(_against_drain_back(rig, flow, found, case)),
         cautions=("flood", "people_below"),
     )
@@ -157,14 +168,14 @@ def _check_valves(rig: Rig, flow: Range) -> Iterator[Drill]:
         worst = max(leaking.cases, key=lambda case: case.litres.value)
         yield Drill(
             id=f"check-valve-leaks/{name}",
-            fault="check valve leaking, pump stopped",
+            fault=say("check valve leaking, pump stopped"),
             parts=(name,),
-            title=f"the check valve in {name} doesn't close when the pump stops",
-            told=f"{_down(worst)}, slowly, over hours.",
+            title=say("the check valve in {name} doesn't close when the pump stops", name=name),
+            told=say("{down}, slowly, over hours.", down=_down(worst)),
             harm=harm_on_floor(worst.over_rim) or (1 if worst.over_mark > 0 else 0),
             within=Within(0.5, 3.0, None) if worst.over_rim > 0 else None,
             figures=_figures(worst),
-            warns=("the sump goes on rising after the pump has stopped",),
+            warns=(say("the sump goes on rising after the pump has stopped"),),
             remedies=tuple(_against_drain_back(rig, flow, leaking, worst)),
             cautions=("flood",),
         )
@@ -180,22 +191,25 @@ def _top_off_then_stop(rig: Rig, flow: Range, found: DrainBacks, pumps: _Pumps) 
     remedies: tuple[Remedy, ...] = ()
     if spilt > 0 and room > 0:
         left = harm_on_floor(_over_with_reservoir(with_reservoir(rig, room), flow))
-        told = "then all of it fits with what comes down"
-        remedies = (Remedy(f"a reservoir of {room:.0f} L", 1, left, None, told),)
-    spills = (
-        f"{more:.0f} L more stand in the sump when {worst.litres.value:.0f} L come down: "
-        f"{spilt:.0f} L go over the rim."
+        told = say("then all of it fits with what comes down")
+        remedies = (Remedy(say("a reservoir of {room:.0f} L", room=room), 1, left, None, told),)
+    spills = say(
+        "{more:.0f} L more stand in the sump when {litres:.0f} L come down: "
+        "{spilt:.0f} L go over the rim.",
+        more=more,
+        litres=worst.litres.value,
+        spilt=spilt,
     )
     return Drill(
         id=f"top-off-stuck-on+pump-stops/{pumps.id}",
-        fault="top-off stuck on, then pump stopped",
+        fault=say("top-off stuck on, then pump stopped"),
         parts=("top-off", *pumps.names),
-        title=f"the top-off has run on, and then {pumps.stop}",
-        told=spills if spilt > 0 else "Even so everything stays in the sump.",
+        title=say("the top-off has run on, and then {stop}", stop=pumps.stop),
+        told=spills if spilt > 0 else say("Even so everything stays in the sump."),
         harm=harm_on_floor(spilt),
         within=_minutes_to_come_down(worst, flow) if spilt > 0 else None,
         figures=(Figure("over_rim", spilt, "L"),),
-        warns=("the sump stands over its mark while everything runs",),
+        warns=(say("the sump stands over its mark while everything runs"),),
         remedies=remedies,
         cautions=("flood", "people_below"),
     )
@@ -211,14 +225,29 @@ def _over_with_reservoir(rig: Rig, flow: Range) -> float:
 
 
 def _down(case: DrainBack) -> str:
-    amount = (
-        f"{case.litres.value:.0f} L ({case.litres.low:.0f} to {case.litres.high:.0f}) come down"
+    amount = say(
+        "{litres:.0f} L ({litres_low:.0f} to {litres_high:.0f}) come down",
+        litres=case.litres.value,
+        litres_low=case.litres.low,
+        litres_high=case.litres.high,
     )
     if case.over_rim > 0:
-        return f"{amount} and {case.over_rim:.0f} L go over the sump's rim"
+        return say(
+            "{amount} and {over_rim:.0f} L go over the sump's rim",
+            amount=amount,
+            over_rim=case.over_rim,
+        )
     if case.over_mark > 0:
-        return f"{amount}, {100 * case.freeboard:.1f} cm under the sump's rim and past the mark"
-    return f"{amount} and stay {100 * case.freeboard:.1f} cm under the sump's rim"
+        return say(
+            "{amount}, {freeboard:.1f} cm under the sump's rim and past the mark",
+            amount=amount,
+            freeboard=100 * case.freeboard,
+        )
+    return say(
+        "{amount} and stay {freeboard:.1f} cm under the sump's rim",
+        amount=amount,
+        freeboard=100 * case.freeboard,
+    )
 
 
 def _figures(case: DrainBack) -> tuple[Figure, ...]:
@@ -241,11 +270,11 @@ def _deep_ends(rig: Rig) -> str:
     nozzles = [nozzle for nozzle in rig.nozzles if nozzle.mouth > _HIGH_MOUTH]
     ended = {nozzle.pipe for nozzle in rig.nozzles}
     pipes = [
-        f"the end of {pipe.name}"
+        say("the end of {pipe}", pipe=pipe.name)
         for pipe in rig.pipes
         if pipe.mouth is not None and pipe.mouth > _HIGH_MOUTH and pipe.name not in ended
     ]
-    return " and ".join([*(["the nozzles' mouths"] if nozzles else []), *pipes])
+    return say(" and ").join([*([say("the nozzles' mouths")] if nozzles else []), *pipes])
 
 
 def _against_drain_back(
@@ -265,15 +294,28 @@ def _against_drain_back(
     if found.highest_depth is not None and found.highest_depth < found.running_depth:
         depth = found.highest_depth
         options.append(
-            (f"mark the return section at {100 * depth:.1f} cm and fill no higher", 0,
-             with_return_depth(rig, depth))
-        )  # fmt: skip
+            (
+                say(
+                    "mark the return section at {depth:.1f} cm and fill no higher",
+                    depth=100 * depth,
+                ),
+                0,
+                with_return_depth(rig, depth),
+            )
+        )
     deep = _deep_ends(rig)
     if deep:
         options.append(
-            (f"put {deep} {100 * _HIGH_MOUTH:.0f} cm under the surface", 0,
-             with_mouths(rig, _HIGH_MOUTH))
-        )  # fmt: skip
+            (
+                say(
+                    "put {deep} {high_mouth:.0f} cm under the surface",
+                    deep=deep,
+                    high_mouth=100 * _HIGH_MOUTH,
+                ),
+                0,
+                with_mouths(rig, _HIGH_MOUTH),
+            )
+        )
     unbroken = [
         opening.name
         for path in paths(rig)
@@ -282,21 +324,37 @@ def _against_drain_back(
     ]
     if not case.blocked and unbroken:
         options.append(
-            (f"drill a siphon-break hole {100 * _NEW_HOLE:.1f} cm under the running level into "
-             f"{' and '.join(unbroken)}", 1, with_holes(rig, _NEW_HOLE))
-        )  # fmt: skip
+            (
+                say(
+                    "drill a siphon-break hole {new_hole:.1f} cm under the running "
+                    "level into {unbroken}",
+                    new_hole=100 * _NEW_HOLE,
+                    unbroken=say(" and ").join(unbroken),
+                ),
+                1,
+                with_holes(rig, _NEW_HOLE),
+            )
+        )
     clear = found.cases[0]
     if len(case.blocked) == 1 and clear.over_mark < case.over_mark:
         yield Remedy(
-            "a second siphon-break hole beside it, so that one snail can't close both", 1,
-            harm_on_floor(clear.over_rim) or (1 if clear.over_mark > 0 else 0), None,
-            f"{clear.litres.value:.0f} L come down while one of them is clear",
-        )  # fmt: skip
+            say("a second siphon-break hole beside it, so that one snail can't close both"),
+            1,
+            harm_on_floor(clear.over_rim) or (1 if clear.over_mark > 0 else 0),
+            None,
+            say("{litres:.0f} L come down while one of them is clear", litres=clear.litres.value),
+        )
     for text, effort, changed in options:
         after = same(changed)
         if after is not None:
             yield Remedy(
-                text, effort,  # type: ignore[arg-type]
-                harm_on_floor(after.over_rim) or (1 if after.over_mark > 1e-6 else 0), None,
-                f"{after.litres.value:.0f} L come down, {after.over_rim:.0f} L over the rim",
-            )  # fmt: skip
+                text,
+                effort,  # type: ignore[arg-type]
+                harm_on_floor(after.over_rim) or (1 if after.over_mark > 1e-6 else 0),
+                None,
+                say(
+                    "{litres:.0f} L come down, {over_rim:.0f} L over the rim",
+                    litres=after.litres.value,
+                    over_rim=after.over_rim,
+                ),
+            )

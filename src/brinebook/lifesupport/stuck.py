@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from brinebook.lifesupport.basins import basin, return_section
 from brinebook.rig import Rig, Vessel
+from brinebook.texts import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,9 +128,12 @@ def top_off_stuck_on(rig: Rig, *, litres: float | None = None, hours: int = 24) 
 
     end = at(whole / rate)
     return Course(
-        tuple(at(float(hour)) for hour in range(hours + 1)), whole / rate,
-        "the reservoir is empty", end.salinity, end.spilt,
-    )  # fmt: skip
+        tuple(at(float(hour)) for hour in range(hours + 1)),
+        whole / rate,
+        say("the reservoir is empty"),
+        end.salinity,
+        end.spilt,
+    )
 
 
 def filled_vessel(rig: Rig) -> Vessel | None:
@@ -163,6 +167,9 @@ def top_off_stuck_off(
                     rig.salinity * volume / (volume - gone), 0.0)  # fmt: skip
 
     return Course(
-        tuple(at(float(hour)) for hour in range(0, hours + 1, max(hours // 24, 1))), dry,
-        "the return pump draws air", at(dry).salinity, 0.0,
-    )  # fmt: skip
+        tuple(at(float(hour)) for hour in range(0, hours + 1, max(hours // 24, 1))),
+        dry,
+        say("the return pump draws air"),
+        at(dry).salinity,
+        0.0,
+    )

@@ -21,6 +21,7 @@ from brinebook.lifesupport.water_harm import (
 )
 from brinebook.plan import Figure
 from brinebook.rig import Rig
+from brinebook.texts import say
 
 
 def top_off_sticks(rig: Rig, litres: float, evaporation: Range | None) -> Iterator[Drill]:
@@ -46,16 +47,27 @@ def _stuck_on(rig: Rig, litres: float, on: Course) -> Drill:
     room = reservoir_litres(rig)
     ends = on.ends_at or 0.0
     filled = filled_vessel(rig)
-    of = "sump" if filled is None else filled.name
-    spills = f" and {on.spilt:.0f} L go over the {of}'s rim" if on.spilt > 0 else ""
+    of = say("sump") if filled is None else filled.name
+    spills = (
+        say(" and {spilt:.0f} L go over the {of}'s rim", spilt=on.spilt, of=of)
+        if on.spilt > 0
+        else ""
+    )
     return Drill(
         id="top-off-stuck-on",
-        fault="top-off stuck on",
+        fault=say("top-off stuck on"),
         parts=("top-off",),
-        title="the top-off doesn't stop",
+        title=say("the top-off doesn't stop"),
         told=(
-            f"Its {room:.0f} L are in after {_hours(ends)}: {on.salinity:.1f} PSU instead of "
-            f"{rig.salinity:.1f}{spills}."
+            say(
+                "Its {room:.0f} L are in after {ends}: {salinity:.1f} PSU instead of "
+                "{rig_salinity:.1f}{spills}.",
+                room=room,
+                ends=_hours(ends),
+                salinity=on.salinity,
+                rig_salinity=rig.salinity,
+                spills=spills,
+            )
         ),
         harm=harm,
         within=Within(0.7 * ends, ends, None) if harm > 1 else None,
@@ -66,14 +78,14 @@ def _stuck_on(rig: Rig, litres: float, on: Course) -> Drill:
         ),
         courses=(_salinity_course(on),),
         warns=(
-            "the return section stands over its mark"
+            say("the return section stands over its mark")
             if rig.vessel("sump")
-            else "the water stands over its mark",
-            "the reservoir falls faster than usual",
+            else say("the water stands over its mark"),
+            say("the reservoir falls faster than usual"),
         ),
         remedies=(
             *_smaller_reservoir(rig, litres, on, harm),
-            Remedy("a second float above the first, that only ever stops it", 1, 0, None),
+            Remedy(say("a second float above the first, that only ever stops it"), 1, 0, None),
         ),
         cautions=("flood", "mains"),
     )
@@ -88,8 +100,8 @@ def _smaller_reservoir(rig: Rig, litres: float, on: Course, harm: Harm) -> Itera
     after = top_off_stuck_on(with_reservoir(rig, fits), litres=litres)
     if after is not None:
         left = max(harm_of_salinity(after.salinity - rig.salinity), harm_on_floor(after.spilt))
-        told = f"it ends at {after.salinity:.1f} PSU"
-        yield Remedy(f"a reservoir of {fits:.0f} L", 1, left, None, told)
+        told = say("it ends at {salinity:.1f} PSU", salinity=after.salinity)
+        yield Remedy(say("a reservoir of {fits:.0f} L", fits=fits), 1, left, None, told)
 
 
 def _stuck_off(rig: Rig, ends: list[Course | None]) -> Drill:
@@ -99,23 +111,30 @@ def _stuck_off(rig: Rig, ends: list[Course | None]) -> Drill:
     change = middle.salinity - rig.salinity
     return Drill(
         id="top-off-stuck-off",
-        fault="top-off stuck off",
+        fault=say("top-off stuck off"),
         parts=("top-off",),
-        title="the top-off doesn't start",
+        title=say("the top-off doesn't start"),
         told=(
-            f"The return pump draws air after {_hours(min(hours))} to {_hours(max(hours))}, at "
-            f"{middle.salinity:.1f} PSU, and then runs dry."
+            say(
+                "The return pump draws air after {hours} to {hours_2}, at {salinity:.1f} "
+                "PSU, and then runs dry.",
+                hours=_hours(min(hours)),
+                hours_2=_hours(max(hours)),
+                salinity=middle.salinity,
+            )
         ),
         harm=max(harm_of_salinity(change), 2),
         within=Within(min(hours), hours[len(hours) // 2], max(hours)),
         figures=(Figure("salinity", middle.salinity, "PSU"),),
         courses=(_salinity_course(middle),),
-        warns=("the return section is under its mark", "bubbles in the display", "a hum"),
-        remedies=(
-            Remedy("look at the return section's mark each time you feed", 0, 1, None),
+        warns=(
+            say("the return section is under its mark"),
+            say("bubbles in the display"),
+            say("a hum"),
         ),
+        remedies=(Remedy(say("look at the return section's mark each time you feed"), 0, 1, None),),
         cautions=("mains",),
-    )  # fmt: skip
+    )
 
 
 def _saltier(rig: Rig, litres: float, evaporation: Range) -> Drill:
@@ -136,19 +155,26 @@ def _saltier(rig: Rig, litres: float, evaporation: Range) -> Drill:
     )  # fmt: skip
     return Drill(
         id="top-off-stuck-off",
-        fault="top-off stuck off",
+        fault=say("top-off stuck off"),
         parts=("top-off",),
-        title="the top-off doesn't start",
+        title=say("the top-off doesn't start"),
         told=(
-            f"{limit:.1f} PSU are reached after {_hours(hours[0])} to {_hours(hours[2])}, with the "
-            f"water {lower:.0f} cm lower. Heaters and pumps that hang near the surface come dry."
+            say(
+                "{limit:.1f} PSU are reached after {hours} to {hours_2}, with the water "
+                "{lower:.0f} cm lower. Heaters and pumps that hang near the surface come "
+                "dry.",
+                limit=limit,
+                hours=_hours(hours[0]),
+                hours_2=_hours(hours[2]),
+                lower=lower,
+            )
         ),
         harm=2,
         within=Within(*hours),
         figures=(Figure("lower", lower, "cm"),),
         courses=(DrillCourse("salinity", "PSU", points, limit),),
-        warns=("the water is under its mark", "a line of salt above it"),
-        remedies=(Remedy("look at the water's mark each time you feed", 0, 1, None),),
+        warns=(say("the water is under its mark"), say("a line of salt above it")),
+        remedies=(Remedy(say("look at the water's mark each time you feed"), 0, 1, None),),
         cautions=("mains",),
     )
 
@@ -166,5 +192,9 @@ def _salinity_course(course: Course) -> DrillCourse:
 
 def _hours(hours: float) -> str:
     if hours < 1:
-        return f"{60 * hours:.0f} minutes"
-    return f"{hours:.0f} hours" if hours < 48 else f"{hours / 24:.0f} days"
+        return say("{hours:.0f} minutes", hours=60 * hours)
+    return (
+        say("{hours:.0f} hours", hours=hours)
+        if hours < 48
+        else say("{hours:.0f} days", hours=hours / 24)
+    )

@@ -14,6 +14,7 @@ from brinebook.lifesupport.still_display import stilled
 from brinebook.lifesupport.stop_drills import return_stops
 from brinebook.lifesupport.top_off_drills import top_off_sticks
 from brinebook.rig import Pump, Rig
+from brinebook.texts import say
 
 
 def water_drills(rig: Rig, litres: float, *, evaporation: Range | None = None) -> Iterator[Drill]:
@@ -35,25 +36,25 @@ def _other_stops(rig: Rig, pump: Pump, litres: float) -> Drill:
     fed = _fed_by(rig, pump)
     still = stilled(rig, litres, (pump.name,))
     does = {
-        "recirculation": "What it feeds stands still",
-        "feed": "What it feeds stands still",
-        "skimmer": "Nothing is skimmed and less air gets in",
-        "stream": "Its corner of the display lies still and the surface moves less",
-        "air": "No air is blown in",
-    }.get(pump.role, "What it does is not done")
+        "recirculation": say("What it feeds stands still"),
+        "feed": say("What it feeds stands still"),
+        "skimmer": say("Nothing is skimmed and less air gets in"),
+        "stream": say("Its corner of the display lies still and the surface moves less"),
+        "air": say("No air is blown in"),
+    }.get(pump.role, say("What it does is not done"))
     return Drill(
         id=f"pump-stops/{pump.name}",
-        fault="pump stopped",
+        fault=say("pump stopped"),
         parts=(pump.name, *fed),
-        title=f"{pump.name} stops",
+        title=say("{pump} stops", pump=pump.name),
         told=f"{does}{': ' + ', '.join(fed) if fed else ''}.{f' {still.told}' if still else ''}",
         harm=still.harm if still else 2 if pump.role in ("stream", "air") else 1,
         within=still.within if still else Within(12.0, 48.0, None),
         figures=still.figures if still else (),
-        warns=("silence, or a new noise before it",),
+        warns=(say("silence, or a new noise before it"),),
         remedies=still.remedies
         if still
-        else (Remedy("a second one on another circuit", 2, 1, None),),
+        else (Remedy(say("a second one on another circuit"), 2, 1, None),),
         cautions=("animals_first", "mains") if still else ("mains",),
     )
 

@@ -22,6 +22,7 @@ from brinebook.lifesupport.heat_model import Bodies, months_of, room_of, steady_
 from brinebook.lifesupport.humid_air import Air, humidity_of_ratio, humidity_ratio
 from brinebook.lifesupport.ranges import Range
 from brinebook.rig import Heater, Rig
+from brinebook.texts import say
 
 #: A heat wave: so many K above the warmest month at its afternoons, so many days, going up and down
 #: by so much about its mean (common practice, no source).
@@ -122,20 +123,34 @@ def _wave(
     courses = wave_courses(rig, bodies.each(), stuck=stuck)
     highest = _highest(courses)
     above = [_hours_above(one, ACT_ABOVE) for one in courses]
-    with_what = f" and {stopped} stops" if stopped else ""
-    with_what += f" and {stuck.name} sticks on" if stuck else ""
+    with_what = say(" and {stopped} stops", stopped=stopped) if stopped else ""
+    with_what += say(" and {stuck} sticks on", stuck=stuck.name) if stuck else ""
     name = stopped or (stuck.name if stuck else "")
     kind = f"{part}-stops" if stopped else "heater-stuck-on" if stuck else ""
     return Drill(
         id=f"heat-wave{f'+{kind}/{name}' if name else ''}",
-        fault=f"heat wave{f' and {part} stopped' if stopped else ''}"
-        f"{' and heater stuck on' if stuck else ''}",
+        fault=say(
+            "heat wave{part}{and_heater}",
+            part=say(" and {part} stopped", part=part) if stopped else "",
+            and_heater=say(" and heater stuck on") if stuck else "",
+        ),
         parts=tuple(one for one in ("room", name) if one),
-        title=f"five days of {air.temperature + _WAVE_SWING:.0f} °C afternoons{with_what}",
+        title=say(
+            "five days of {temperature:.0f} °C afternoons{with_what}",
+            temperature=air.temperature + _WAVE_SWING,
+            with_what=with_what,
+        ),
         told=(
-            f"The water gets to {highest.value:.1f} °C ({highest.low:.1f} to {highest.high:.1f}) "
-            f"in a room of {air.temperature - _WAVE_SWING:.0f} to "
-            f"{air.temperature + _WAVE_SWING:.0f} °C."
+            say(
+                "The water gets to {highest:.1f} °C ({highest_low:.1f} to "
+                "{highest_high:.1f}) in a room of {temperature:.0f} to "
+                "{air_temperature:.0f} °C.",
+                highest=highest.value,
+                highest_low=highest.low,
+                highest_high=highest.high,
+                temperature=air.temperature - _WAVE_SWING,
+                air_temperature=air.temperature + _WAVE_SWING,
+            )
         ),
         harm=harm_of_heat(highest.high),
         within=within_of([one.hours_until(ACT_ABOVE) for one in courses]),
@@ -145,13 +160,17 @@ def _wave(
             ranged("evaporated", _evaporated(courses), "L/day"),
         ),
         courses=(course_of("temperature", courses, hours=24 * _WAVE_DAYS, limit=ACT_ABOVE),),
-        warns=("the forecast, and a thermometer that calls at 27 °C",),
+        warns=(say("the forecast, and a thermometer that calls at 27 °C"),),
         remedies=tuple(_against_wave(rig, bodies, stuck=stuck)),
         cautions=("mains",),
         assumed=()
         if room_of(rig).heat_wave is not None
         else (
-            f"afternoons {_WAVE_ABOVE:.0f} K above the warmest month (common practice, no source)",
+            say(
+                "afternoons {wave_above:.0f} K above the warmest month (common "
+                "practice, no source)",
+                wave_above=_WAVE_ABOVE,
+            ),
         ),
     )
 
@@ -160,20 +179,20 @@ def _against_wave(rig: Rig, bodies: Bodies, *, stuck: Heater | None) -> Iterator
     if stuck is not None:
         yield _wave_remedy(
             wave_courses(replace(rig, heaters=()), bodies.each()),
-            "unplug the heaters for the summer",
+            say("unplug the heaters for the summer"),
             effort=0,
         )
     has_fan = any(fan.kind == "surface" for fan in rig.fans)
     if not has_fan:
         yield _wave_remedy(
             wave_courses(rig, bodies.each(), stuck=stuck, fan_speed=FAN_SPEED),
-            f"a fan over the water ({FAN_SPEED:.1f} m/s)",
+            say("a fan over the water ({fan_speed:.1f} m/s)", fan_speed=FAN_SPEED),
             effort=1,
         )
     if rig.lamps:
         yield _wave_remedy(
             wave_courses(rig, bodies.each(), stuck=stuck, lamps=0.5),
-            "half the hours of light",
+            say("half the hours of light"),
             effort=0,
         )
 
@@ -185,8 +204,14 @@ def _wave_remedy(courses: Sequence[Course], text: str, *, effort: int) -> Remedy
         effort,  # type: ignore[arg-type]
         harm_of_heat(highest.high),
         within_of([one.hours_until(ACT_ABOVE) for one in courses]),
-        f"{highest.value:.1f} °C ({highest.low:.1f} to {highest.high:.1f}) at the most, for "
-        f"{_evaporated(courses).value:.1f} L a day",
+        say(
+            "{highest:.1f} °C ({highest_low:.1f} to {highest_high:.1f}) at the most, "
+            "for {evaporated:.1f} L a day",
+            highest=highest.value,
+            highest_low=highest.low,
+            highest_high=highest.high,
+            evaporated=_evaporated(courses).value,
+        ),
     )
 
 

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from brinebook.plan import Caution
+from brinebook.texts import worded
 
 _ROWS = (
     Caution(
@@ -114,7 +115,7 @@ CAUTIONS: Mapping[str, Caution] = MappingProxyType({row.id: row for row in _ROWS
 
 def cautions(*ids: str) -> tuple[Caution, ...]:
     """The cautions of these ids, each once, in the order asked. Raises KeyError."""
-    return tuple(CAUTIONS[one] for one in dict.fromkeys(ids))
+    return tuple(worded(CAUTIONS[one]) for one in dict.fromkeys(ids))
 
 
 #: Formula -> the caution that goes with weighing it.
