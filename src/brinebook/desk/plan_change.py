@@ -211,11 +211,13 @@ def habit_of(facts: Sequence[Fact], start: Start) -> Habit | None:
 def new_water(start: Start, typed: Change, *, about: str | None) -> NewWater:
     """What the new water holds: the mix by its label at its salinity, and what was typed."""
     system = start.water.system
-    names = tuple(n for n in BELIEFS if n in start.drawn.quantities)
+    names = tuple(n for n in BELIEFS if n in start.drawn.quantities and BELIEFS[n].has_mass)
     salinity = (
         read_quantity("salinity", typed.salinity)
         if typed.salinity is not None
-        else system.targets.get("salinity", start.conditions.salinity)
+        else system.targets.get(
+            "salinity", 35.0 if about == "salinity" else start.conditions.salinity
+        )
     )
     mix = find_mix(system, typed.mix)
     values, spreads = mix_water(mix, names, salinity)

@@ -40,7 +40,7 @@ def change_worded(start: Start, new: NewWater, *, litres: float, moisture: float
             level=level_text(name, now, start),
             level_name=level_text(name, after_change(now, value, share), start),
         )
-        for name, now, value in told
+        for name, now, value in (*told, *_warmth(start, new))
     )
     figures = [
         Figure("litres", litres, "L"),
@@ -81,6 +81,12 @@ def change_worded(start: Start, new: NewWater, *, litres: float, moisture: float
         cautions=cautions(*caution_ids(litres)),
         notes=(*shock_notes(start, new, share), *start.water.assumed_of(*new.levels)),
     )
+
+
+def _warmth(start: Start, new: NewWater) -> list[tuple[str, float, float]]:
+    if new.temperature is None:
+        return []
+    return [("temperature", start.conditions.temperature, new.temperature)]
 
 
 def change_step(

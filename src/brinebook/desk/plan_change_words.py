@@ -40,6 +40,8 @@ from brinebook.units import QUANTITIES
 _INTERVALS = (3.5, 7.0, 14.0, 28.0)
 #: A sign that is less sure than this isn't told as one.
 _SURE = 0.85
+#: Of the water, where nobody said and no habit is known: common practice, no source.
+_USUAL_SHARE = 0.10
 
 
 def series_worded(series: Series) -> Plan:
@@ -187,7 +189,24 @@ def _ends(series: Series, habit: Habit) -> tuple[str, str]:
     return after, before
 
 
+def _salinity(series: Series) -> str:
+    """Equal changes are a poor way to bring salinity back, and which is a better one."""
+    share = series.habit.share if series.habit else _USUAL_SHARE
+    needed = series.now + (series.target - series.now) / share
+    return say(
+        "Water changes are a poor way to bring salinity from {now} to {target}: one of {share} "
+        "would need water of {needed}. Salt water in place of what evaporates, or fresh water for "
+        "some of the salt water, takes days and no such mix: ask for the plan of salinity.",
+        now=series.told(series.now),
+        target=series.told(series.target),
+        share=share_text(share),
+        needed=series.told(needed),
+    )
+
+
 def _cannot(series: Series) -> str:
+    if series.quantity == "salinity":
+        return _salinity(series)
     if (series.now - series.target) * (series.incoming - series.target) > 0.0:
         return say(
             "A water change can't win here: the new water itself holds {told}.",

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 
 from brinebook.measure import Measure
 from brinebook.report.numbers import measure_and_range_text, plain_text, range_text, value_text
+from brinebook.report.page_rows import unit_label
 from brinebook.report.shown import shown_measure
 from brinebook.texts import say
 from brinebook.units import QUANTITIES
@@ -62,23 +64,31 @@ def quantity_text(
 ) -> str:
     """A quantity with the digits that its doubt leaves, in the keeper's unit."""
     if isinstance(value, Measure):
-        return value_text(shown_measure(name, value, units[name], difference=difference))
-    shown = shown_measure(name, Measure(value, 0.0, ""), units[name], difference=difference)
-    return f"{plain_text(float(f'{shown.value:.3g}'))} {units[name]}"
+        return value_text(_shown(name, value, units, difference=difference))
+    shown = _shown(name, Measure(value, 0.0, ""), units, difference=difference)
+    return f"{plain_text(float(f'{shown.value:.3g}'))} {shown.unit}"
 
 
 def with_range_text(name: str, value: Measure, units: Mapping[str, str]) -> str:
     """“8.1 dKH (7.9 to 8.3)”; what is known exactly at three digits."""
     if value.high - value.low <= 1e-6 * abs(value.value):
         return quantity_text(name, value.value, units)
-    return measure_and_range_text(shown_measure(name, value, units[name]))
+    return measure_and_range_text(_shown(name, value, units))
 
 
 def band_text(name: str, band: tuple[float, float], units: Mapping[str, str]) -> str:
     """“7.5 to 9 dKH”."""
     low, high = band
-    middle = Measure((low + high) / 2, (high - low) / 4, "", low, high)
-    return f"{range_text(shown_measure(name, middle, units[name]))} {units[name]}"
+    middle = _shown(name, Measure((low + high) / 2, (high - low) / 4, "", low, high), units)
+    return f"{range_text(middle)} {middle.unit}"
+
+
+def _shown(
+    name: str, value: Measure, units: Mapping[str, str], *, difference: bool = False
+) -> Measure:
+    """In the keeper's unit, written as people write it."""
+    shown = shown_measure(name, value, units[name], difference=difference)
+    return replace(shown, unit=unit_label(shown.unit))
 
 
 def canonical_units() -> dict[str, str]:

@@ -1,0 +1,29 @@
+"""``brinebook plan change`` at the command line: what one change does to warmth and salinity."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.conftest import Run
+
+
+def test_what_cool_new_water_does_is_said_as_it_is_reckoned(run: Run) -> None:
+    # 45 L at 18 °C into 300 L at 25 °C: arithmetic of mixing, 25 - 0.15 x 7 = 23.95 °C.
+    plan = run(
+        "plan", "change", "--amount", "45L", "--new-temperature", "18 C", "--volume", "300L",
+        "--temperature", "25 C", "--json",
+    ).json  # fmt: skip
+    assert plan["figures"]["after_temperature"]["value"] == pytest.approx(23.95, abs=0.005)
+    assert "temperature from 25 °C to 23.9 °C" in plan["headline"]
+    assert "temperature" not in plan["about"]
+
+
+def test_changes_are_a_poor_way_to_bring_salinity_back_and_a_better_one_is_named(run: Run) -> None:
+    # (35 - 0.9 x 33) / 0.1 = 53 PSU for one change of a tenth: arithmetic.
+    plan = run(
+        "plan", "change", "salinity", "--from", "33", "--to", "35", "--amount", "10 %",
+        "--volume", "300L", "--json",
+    ).json  # fmt: skip
+    assert plan["verdict"] == "cannot"
+    assert "10 % would need water of 53 PSU" in plan["headline"]
+    assert "plan of salinity" in plan["headline"]
