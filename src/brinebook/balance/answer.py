@@ -19,6 +19,7 @@ from brinebook.balance.questions import FORECAST_DAYS
 from brinebook.balance.season import instant
 from brinebook.measure import Measure
 from brinebook.system import System
+from brinebook.texts import say
 from brinebook.timeline import Fact
 from brinebook.units import QUANTITIES
 
@@ -148,9 +149,14 @@ def _volume_conflict(system: System, found: Measure) -> list[str]:
         return []
     litres = belief.value * math.exp(facts_say)
     return [
-        f"Your net volume of {belief.value:.0f} ± {belief.sd:.0f} L and what doses and changes did "
-        f"don't go together: they say about {litres:.0f} L. Give it a wider ± in system.toml, or "
-        "look for doses or changes entered wrongly."
+        say(
+            "Your net volume of {belief:.0f} ± {belief_sd:.0f} L and what doses and "
+            "changes did don't go together: they say about {litres:.0f} L. Give it a "
+            "wider ± in system.toml, or look for doses or changes entered wrongly.",
+            belief=belief.value,
+            belief_sd=belief.sd,
+            litres=litres,
+        )
     ]
 
 

@@ -22,6 +22,7 @@ from brinebook.balance.estimate import SeasonEstimate, estimate
 from brinebook.balance.season import Exchange, Floats, Loss, Pour, Season, days_since_epoch
 from brinebook.measure import Measure
 from brinebook.system import System
+from brinebook.texts import say
 from brinebook.timeline import Fact
 from brinebook.units import QUANTITIES, convert_amount
 
@@ -127,7 +128,7 @@ def _sheet(
         *_fed(season.season, position, litres, start, end),
     ]
     unseen = [
-        Line(f"not written down ({each.kind})", each.change.value, each.change.sd)
+        Line(say("not written down ({kind})", kind=each.kind), each.change.value, each.change.sd)
         for each in told.unlogged
         if each.quantity == quantity and period[0] < each.ends <= period[1]
     ]
@@ -136,7 +137,7 @@ def _sheet(
     food = sum(line.change for line in known if line.name == "food")
     cut = sum(line.change for line in taken)
     # The use is net of what food brings and includes what the algae that were cut had taken up.
-    lines = [*known, *taken, *unseen, Line("used by the reef", -used - food - cut, used_sd)]
+    lines = [*known, *taken, *unseen, Line(say("used by the reef"), -used - food - cut, used_sd)]
     total = math.fsum(line.change for line in lines)
     sd = math.sqrt(opening.sd**2 + closing.sd**2 + math.fsum(line.sd**2 for line in lines))
     remainder = closing.value - opening.value - total
@@ -203,8 +204,8 @@ def _changed(
             share = event.litres / litres
             lost -= share * _level_at(course, position, event.t) / max(1.0 - share, 1e-6)
     return [
-        Line("water changes", brought, math.sqrt(variance)),
-        Line("water lost, made up fresh", lost, 0.1 * abs(lost)),
+        Line(say("water changes"), brought, math.sqrt(variance)),
+        Line(say("water lost, made up fresh"), lost, 0.1 * abs(lost)),
     ]
 
 
@@ -218,7 +219,7 @@ def _flowed(
             share = amount if stream.is_fraction else amount / litres
             middle = (earlier.level[position] + later.level[position]) / 2.0
             total += share * (float(stream.incoming[position]) - middle)
-    return [Line("continuous water change", total, _MIX_SD * abs(total))]
+    return [Line(say("continuous water change"), total, _MIX_SD * abs(total))]
 
 
 def _fed(season: Season, position: int, litres: float, start: float, end: float) -> list[Line]:
@@ -238,7 +239,7 @@ def _cut(
         if fact.kind == "harvest" and period[0] < fact.when <= period[1]
     ]
     total = math.fsum(each.value for each in held) / litres
-    return [Line("algae cut", -total, _ALGA_SD * total)] if total else []
+    return [Line(say("algae cut"), -total, _ALGA_SD * total)] if total else []
 
 
 def _used(course: Sequence[CoursePoint], position: int) -> tuple[float, float]:

@@ -25,6 +25,7 @@ from brinebook.book.store import (
 )
 from brinebook.book.upgrade import copy_schema, free_name
 from brinebook.errors import BookProblem
+from brinebook.texts import say
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
@@ -53,8 +54,13 @@ class BackupWrong(BookProblem):
 
     def __init__(self, place: str, table: str) -> None:
         super().__init__(
-            f"The copy at {place} doesn't agree with the book (table {table}); it was thrown away.",
-            "Try again, to another disk if it happens twice.",
+            say(
+                "The copy at {place} doesn't agree with the book (table {table}); it "
+                "was thrown away.",
+                place=place,
+                table=table,
+            ),
+            say("Try again, to another disk if it happens twice."),
         )
 
 
@@ -65,9 +71,9 @@ class TargetTaken(faults.BookExists):
 
     def __init__(self, address: str) -> None:
         super().__init__(address)
-        self.hint = (
-            "Restore under another name, or add --replace: "
-            "the book that is there is then put aside first."
+        self.hint = say(
+            "Restore under another name, or add --replace: the book that is there is "
+            "then put aside first."
         )
 
 
@@ -134,7 +140,9 @@ def check_file(path: Path) -> list[str]:
         raw.execute("PRAGMA query_only=ON")
         found = [str(row[0]) for row in raw.execute("PRAGMA integrity_check(20)")]
         found += [
-            f"row {row[1]} of {row[0]} belongs to no {row[2]}"
+            say(
+                "row {row} of {row_2} belongs to no {row_3}", row=row[1], row_2=row[0], row_3=row[2]
+            )
             for row in raw.execute("PRAGMA foreign_key_check")
         ]
     return [] if found == ["ok"] else [line for line in found if line != "ok"]

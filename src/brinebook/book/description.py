@@ -27,6 +27,7 @@ from brinebook.book.description_planning import PLANNING_KEYS, planning
 from brinebook.book.description_rig import RIG_SECTIONS, rig, volume_of_vessels
 from brinebook.errors import InputProblem
 from brinebook.system import System
+from brinebook.texts import say
 
 #: Sections whose keys this release gives a meaning to, and those keys; None: names of quantities.
 KNOWN_KEYS: Mapping[str, tuple[str, ...] | None] = {
@@ -79,8 +80,8 @@ class TomlUnreadable(InputProblem):
 
     def __init__(self, why: str) -> None:
         super().__init__(
-            f"The description of the system can't be read as TOML: {why}.",
-            "Nothing was written. docs/system-toml.md shows every key with an example.",
+            say("The description of the system can't be read as TOML: {why}.", why=why),
+            say("Nothing was written. docs/system-toml.md shows every key with an example."),
         )
 
 
@@ -92,9 +93,18 @@ class DescriptionWrong(InputProblem):
     def __init__(self, faults: tuple[Fault, ...]) -> None:
         lines = "\n".join(f"  {fault.sentence}" for fault in faults)
         super().__init__(
-            f"The description of the system has {len(faults)} "
-            f"{'fault' if len(faults) == 1 else 'faults'}; nothing was written.\n{lines}",
-            "Correct the file and try again. docs/system-toml.md shows every key with an example.",
+            say(
+                "The description of the system has {count} {fault_or_faults}; "
+                "nothing was written.\n"
+                "{lines}",
+                count=len(faults),
+                fault_or_faults=say("fault") if len(faults) == 1 else say("faults"),
+                lines=lines,
+            ),
+            say(
+                "Correct the file and try again. docs/system-toml.md shows every key "
+                "with an example."
+            ),
         )
         self.faults = faults
 
@@ -104,7 +114,7 @@ def decode_toml(data: bytes) -> str:
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        raise TomlUnreadable(f"byte {error.start} isn't UTF-8") from None
+        raise TomlUnreadable(say("byte {start} isn't UTF-8", start=error.start)) from None
 
 
 def read_description(text: str) -> Described:
@@ -113,7 +123,7 @@ def read_description(text: str) -> Described:
         # A line of its own for CR alone, as editors of old wrote it, isn't TOML.
         found = tomllib.loads(text.replace("\r\n", "\n"))
     except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
-        raise TomlUnreadable(str(error) or "it is nested too deeply") from None
+        raise TomlUnreadable(str(error) or say("it is nested too deeply")) from None
     notes = Notes()
     system = _system(found, notes)
     _unknown_keys(found, notes)
@@ -147,7 +157,13 @@ def _system(found: Mapping[str, Any], notes: Notes) -> System:
     notes.unique("additives", [one.name.casefold() for one in system.additives])
     notes.unique("mixes", [one.name.casefold() for one in system.mixes])
     notes.unique("references", [one.name.casefold() for one in system.references])
-    notes.unique("methods", [f"{one.name.casefold()} for {one.quantity}" for one in system.methods])
+    notes.unique(
+        "methods",
+        [
+            say("{name} for {quantity}", name=one.name.casefold(), quantity=one.quantity)
+            for one in system.methods
+        ],
+    )
     return system
 
 

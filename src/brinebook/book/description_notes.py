@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 
 from brinebook import units
 from brinebook.errors import BrinebookError
+from brinebook.texts import say
 from brinebook.units import QUANTITIES, Quantity
 
 Part = TypeVar("Part")
@@ -37,21 +38,28 @@ class Notes:
         if key in names:
             return
         near = get_close_matches(key[:60], names, n=1)
-        meant = f" Did you mean {near[0]}?" if near else ""
+        meant = say(" Did you mean {near}?", near=near[0]) if near else ""
         place = f"[{where}] " if where else ""
-        self.warnings.append(f"{place}{key!r} is not a key with a meaning here; it is kept.{meant}")
+        self.warnings.append(
+            say(
+                "{place}{key!r} is not a key with a meaning here; it is kept.{meant}",
+                place=place,
+                key=key,
+                meant=meant,
+            )
+        )
 
     def text(self, where: str, value: object, *, needed: bool = False, default: str = "") -> str:
         """A text value, stripped."""
         if value is None:
             if needed:
-                self.wrong(where, "it is missing")
+                self.wrong(where, say("it is missing"))
             return default
         if not isinstance(value, str) or not value.strip():
-            self.wrong(where, f"{shown_value(value)} is not a text")
+            self.wrong(where, say("{shown_value} is not a text", shown_value=shown_value(value)))
             return default
         if not value.strip().isprintable():
-            self.wrong(where, "it holds unprintable characters")
+            self.wrong(where, say("it holds unprintable characters"))
             return default
         return value.strip()
 
@@ -63,7 +71,10 @@ class Notes:
         if value is None:
             return found
         if not isinstance(value, Mapping):
-            self.wrong(where, f"{shown_value(value)} is not a table of quantities")
+            self.wrong(
+                where,
+                say("{shown_value} is not a table of quantities", shown_value=shown_value(value)),
+            )
             return found
         for key, one in value.items():
             quantity = self.quantity(f"{where}.{key}", key)
@@ -81,7 +92,9 @@ class Notes:
         if value is None:
             return ()
         if not isinstance(value, list) or not all(isinstance(one, Mapping) for one in value):
-            self.wrong(where, f"each of them is a table of its own, under [[{where}]]")
+            self.wrong(
+                where, say("each of them is a table of its own, under [[{where}]]", where=where)
+            )
             return ()
         return tuple(read(self, _place(where, index, one), one) for index, one in enumerate(value))
 
@@ -90,14 +103,21 @@ class Notes:
         if isinstance(name, str) and name in QUANTITIES:
             return QUANTITIES[name]
         near = get_close_matches(str(name)[:60], QUANTITIES, n=1)
-        meant = f" Did you mean {near[0]}?" if near else ""
-        self.wrong(where, f"{shown_value(name)} is not a quantity.{meant}")
+        meant = say(" Did you mean {near}?", near=near[0]) if near else ""
+        self.wrong(
+            where,
+            say(
+                "{shown_value} is not a quantity.{meant}",
+                shown_value=shown_value(name),
+                meant=meant,
+            ),
+        )
         return None
 
     def unique(self, where: str, names: Sequence[str]) -> None:
         """Note every name that stands twice."""
         for name in sorted({one for one in names if one and names.count(one) > 1}):
-            self.wrong(where, f"{name!r} stands twice")
+            self.wrong(where, say("{name!r} stands twice", name=name))
 
     def fraction(self, where: str, value: object, default: float) -> float:
         """``"3 %"`` as 0.03."""
@@ -111,17 +131,37 @@ class Notes:
                 self.refused(where, error)
                 return default
         if not 0 <= number <= 1:
-            self.wrong(where, f'{shown_value(value)} is not a share from 0 to 100 %, such as "3 %"')
+            self.wrong(
+                where,
+                say(
+                    '{shown_value} is not a share from 0 to 100 %, such as "3 %"',
+                    shown_value=shown_value(value),
+                ),
+            )
             return default
         return number
 
     def number(self, where: str, value: object, low: float, high: float) -> float | None:
         """A bare number within bounds."""
         if isinstance(value, bool) or not isinstance(value, int | float):
-            self.wrong(where, f"{shown_value(value)} is not a number without quotation marks")
+            self.wrong(
+                where,
+                say(
+                    "{shown_value} is not a number without quotation marks",
+                    shown_value=shown_value(value),
+                ),
+            )
             return None
         if not low <= value <= high:
-            self.wrong(where, f"{shown_value(value)} is not between {low:g} and {high:g}")
+            self.wrong(
+                where,
+                say(
+                    "{shown_value} is not between {low:g} and {high:g}",
+                    shown_value=shown_value(value),
+                    low=low,
+                    high=high,
+                ),
+            )
             return None
         return float(value)
 

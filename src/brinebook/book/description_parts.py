@@ -11,6 +11,7 @@ from brinebook.book.description_notes import Notes, shown_value
 from brinebook.errors import BrinebookError
 from brinebook.measure import Measure
 from brinebook.system import Additive, Method, Mix, Reference
+from brinebook.texts import say
 from brinebook.units import QUANTITIES, Quantity
 from brinebook.water.quantities import (
     Conditions,
@@ -32,13 +33,13 @@ def zone_name(notes: Notes, value: object) -> str:
     """The system's time zone by its name in the IANA data base."""
     name = notes.text("timezone", value, default="")
     if value is None:
-        notes.assumed.append("No timezone is given: clock times are read as UTC.")
+        notes.assumed.append(say("No timezone is given: clock times are read as UTC."))
         return "UTC"
     try:
         ZoneInfo(name)
     except (ZoneInfoNotFoundError, ValueError, OSError):
         if name:
-            notes.wrong("timezone", f"{name!r} is not a zone such as Europe/Lisbon")
+            notes.wrong("timezone", say("{name!r} is not a zone such as Europe/Lisbon", name=name))
         return "UTC"
     return name
 
@@ -49,12 +50,18 @@ def net_volume(notes: Notes, value: object, *, of_vessels: Measure | None = None
     """
     if value is None and of_vessels is not None:
         notes.assumed.append(
-            f"No net volume is given: by the vessels it is about {of_vessels.value:.0f} L, right "
-            f"within {of_vessels.sd:.0f} L (one standard deviation)."
+            say(
+                "No net volume is given: by the vessels it is about {of_vessels:.0f} "
+                "L, right within {of_vessels_sd:.0f} L (one standard deviation).",
+                of_vessels=of_vessels.value,
+                of_vessels_sd=of_vessels.sd,
+            )
         )
         return of_vessels
     if value is None:
-        notes.assumed.append("No net volume is given; it is worked out from what the tests say.")
+        notes.assumed.append(
+            say("No net volume is given; it is worked out from what the tests say.")
+        )
         return None
     parts = value if isinstance(value, Mapping) else {"value": value}
     litres = _litres(notes, "net_volume.value", parts.get("value"))
@@ -66,15 +73,25 @@ def net_volume(notes: Notes, value: object, *, of_vessels: Measure | None = None
     if spread is None:
         spread = VOLUME_GUESS * litres
         notes.assumed.append(
-            f"The net volume of {litres:g} L is taken to be right within {spread:g} L (one "
-            "standard deviation): no sd is given."
+            say(
+                "The net volume of {litres:g} L is taken to be right within "
+                "{spread:g} L (one standard deviation): no sd is given.",
+                litres=litres,
+                spread=spread,
+            )
         )
     return Measure(litres, spread, "L")
 
 
 def _litres(notes: Notes, where: str, value: object) -> float | None:
     if not isinstance(value, str):
-        notes.wrong(where, f'{shown_value(value)} is not a volume with its unit, such as "310 L"')
+        notes.wrong(
+            where,
+            say(
+                '{shown_value} is not a volume with its unit, such as "310 L"',
+                shown_value=shown_value(value),
+            ),
+        )
         return None
     try:
         amount = units.parse_amount(value, dimension="volume")
@@ -84,7 +101,12 @@ def _litres(notes: Notes, where: str, value: object) -> float | None:
         return None
     if not 0 < litres <= _MOST_LITRES:
         notes.wrong(
-            where, f"{shown_value(value)} is not a volume above 0 and up to {_MOST_LITRES:g} L"
+            where,
+            say(
+                "{shown_value} is not a volume above 0 and up to {most_litres:g} L",
+                shown_value=shown_value(value),
+                most_litres=_MOST_LITRES,
+            ),
         )
         return None
     return litres
@@ -108,14 +130,23 @@ def target(notes: Notes, where: str, quantity: Quantity, value: object) -> float
 def band(notes: Notes, where: str, quantity: Quantity, value: object) -> tuple[float, float] | None:
     """The keeper's own low and high, in the canonical unit."""
     if not isinstance(value, list) or len(value) != 2:
-        notes.wrong(where, f"{shown_value(value)} is not a low and a high, as in [low, high]")
+        notes.wrong(
+            where,
+            say(
+                "{shown_value} is not a low and a high, as in [low, high]",
+                shown_value=shown_value(value),
+            ),
+        )
         return None
     low = level(notes, f"{where}[0]", quantity, value[0])
     high = level(notes, f"{where}[1]", quantity, value[1])
     if low is None or high is None:
         return None
     if low >= high:
-        notes.wrong(where, f"the low of {shown_value(value)} is not below its high")
+        notes.wrong(
+            where,
+            say("the low of {shown_value} is not below its high", shown_value=shown_value(value)),
+        )
         return None
     return low, high
 
@@ -165,7 +196,10 @@ def difference(notes: Notes, where: str, quantity: Quantity, value: object) -> f
         notes.refused(where, error)
         return None
     if not 0 < found <= quantity.high - quantity.low:
-        notes.wrong(where, f"{shown_value(value)} is not a difference above zero")
+        notes.wrong(
+            where,
+            say("{shown_value} is not a difference above zero", shown_value=shown_value(value)),
+        )
         return None
     return found
 
@@ -186,7 +220,10 @@ def additive(notes: Notes, where: str, found: Mapping[str, Any]) -> Additive:
     name = notes.text(f"{where}.name", found.get("name"), needed=True)
     recipe = found.get("recipe")
     if recipe is not None and not isinstance(recipe, Mapping):
-        notes.wrong(f"{where}.recipe", f"{shown_value(recipe)} is not a table in braces")
+        notes.wrong(
+            f"{where}.recipe",
+            say("{shown_value} is not a table in braces", shown_value=shown_value(recipe)),
+        )
         recipe = None
     parts = recipe or {}
     salt, grams = _recipe(notes, f"{where}.recipe", parts)
@@ -194,7 +231,10 @@ def additive(notes: Notes, where: str, found: Mapping[str, Any]) -> Additive:
     per_ml = _per_ml(notes, f"{where}.per_ml", stated)
     if salt is None and stated is None and recipe is None:
         notes.assumed.append(
-            f"Of {name or where} no recipe is given: what a dose of it brings is not counted."
+            say(
+                "Of {name} no recipe is given: what a dose of it brings is not counted.",
+                name=name or where,
+            )
         )
     return Additive(
         name,
@@ -224,7 +264,7 @@ def _recipe(notes: Notes, where: str, parts: Mapping[str, Any]) -> tuple[str | N
         notes.refused(f"{where}.salt", error)
     grams = None
     if parts.get("grams_per_litre") is None:
-        notes.wrong(f"{where}.grams_per_litre", "it is missing")
+        notes.wrong(f"{where}.grams_per_litre", say("it is missing"))
     else:
         grams = notes.number(f"{where}.grams_per_litre", parts["grams_per_litre"], 0, 2000)
     return salt, grams
@@ -234,7 +274,11 @@ def _per_ml(notes: Notes, where: str, value: object) -> Mapping[str, float]:
     def read(notes: Notes, where: str, quantity: Quantity, one: object) -> float | None:
         if not isinstance(one, str):
             notes.wrong(
-                where, f'{shown_value(one)} is not an amount with its unit, such as "0.95 meq"'
+                where,
+                say(
+                    '{shown_value} is not an amount with its unit, such as "0.95 meq"',
+                    shown_value=shown_value(one),
+                ),
             )
             return None
         try:
@@ -293,8 +337,12 @@ def _known_value(notes: Notes, where: str, quantity: Quantity, value: object) ->
     if spread is None:
         spread = REFERENCE_GUESS * abs(amount)
         notes.assumed.append(
-            f"{where} is taken to be right within {REFERENCE_GUESS:.0%} (one standard deviation): "
-            "no sd is given."
+            say(
+                "{where} is taken to be right within {reference_guess:.0%} (one "
+                "standard deviation): no sd is given.",
+                where=where,
+                reference_guess=REFERENCE_GUESS,
+            )
         )
     return Measure(amount, spread, quantity.unit)
 
@@ -303,7 +351,7 @@ def method(notes: Notes, where: str, found: Mapping[str, Any]) -> Method:
     """How far a test can be trusted, in the canonical unit of its quantity."""
     name = notes.text(f"{where}.name", found.get("name"), needed=True)
     if found.get("quantity") is None:
-        notes.wrong(f"{where}.quantity", "it is missing")
+        notes.wrong(f"{where}.quantity", say("it is missing"))
         return Method(name, "")
     quantity = notes.quantity(f"{where}.quantity", found["quantity"])
     if quantity is None:
@@ -330,6 +378,11 @@ def _with_unit(notes: Notes, where: str, quantity: Quantity, value: object) -> s
         return str(value)
     example = f"{quantity.usual[0]:g} {quantity.unit}"
     notes.wrong(
-        where, f'{shown_value(value)} is not a value with its unit, as text, such as "{example}"'
+        where,
+        say(
+            '{shown_value} is not a value with its unit, as text, such as "{example}"',
+            shown_value=shown_value(value),
+            example=example,
+        ),
     )
     return None

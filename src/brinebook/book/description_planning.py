@@ -8,6 +8,7 @@ from typing import Any
 from brinebook.book.description_notes import Notes, shown_value
 from brinebook.measure import Measure
 from brinebook.system import Planning
+from brinebook.texts import say
 from brinebook.units import QUANTITIES
 from brinebook.water.quantities import check_range
 
@@ -23,7 +24,10 @@ def planning(notes: Notes, value: object) -> Planning:
     if value is None:
         return Planning()
     if not isinstance(value, Mapping):
-        notes.wrong("planning", f"{shown_value(value)} is not a section of keys")
+        notes.wrong(
+            "planning",
+            say("{shown_value} is not a section of keys", shown_value=shown_value(value)),
+        )
         return Planning()
 
     def number(key: str, low: float, high: float) -> float | None:
@@ -36,7 +40,10 @@ def planning(notes: Notes, value: object) -> Planning:
             return None
         read = notes.fraction(f"planning.{key}", found, 0.0)
         if read == 0.0:
-            notes.wrong(f"planning.{key}", f"{shown_value(found)} is not a share above nothing")
+            notes.wrong(
+                f"planning.{key}",
+                say("{shown_value} is not a share above nothing", shown_value=shown_value(found)),
+            )
         return read or None
 
     pours = number("pours_per_day", 1, 24)

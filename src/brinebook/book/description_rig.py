@@ -41,6 +41,7 @@ from brinebook.book.description_rig_water import (
 )
 from brinebook.measure import Measure
 from brinebook.rig import Rig, Vessel
+from brinebook.texts import say
 
 #: Sections of system.toml that describe the rig.
 RIG_SECTIONS = ("vessels", "pumps", "plumbing", "heat", "power", "animals", "floor", "drills")
@@ -169,7 +170,7 @@ def _with_roles(reader: Reader, vessels: tuple[Vessel, ...]) -> tuple[Vessel, ..
         if not role:
             role = free.pop(0) if free else "other"
             where = f"vessels[{vessel.name}].role"
-            reader.assume(where, role, "the display is listed first, then the sump")
+            reader.assume(where, role, say("the display is listed first, then the sump"))
         read.append(replace(vessel, role=role))
     return tuple(read)
 
@@ -194,7 +195,7 @@ def _hold_names(reader: Reader, read: Rig) -> None:
     for socket in read.sockets:
         held(f"power.sockets[{socket.name}].circuit", socket.circuit, circuits, "circuit")
     for heater in read.heaters:
-        held(f"heat.heaters[{heater.name}].in", heater.place, places, "vessel or section")
+        held(f"heat.heaters[{heater.name}].in", heater.place, places, say("vessel or section"))
     for kind, loads in (
         ("pumps", read.pumps), ("heat.heaters", read.heaters), ("heat.fans", read.fans),
         ("heat.lamps", read.lamps), ("heat.coolers", read.coolers), ("power.loads", read.loads),
@@ -214,7 +215,7 @@ def _hold_plumbing(reader: Reader, read: Rig, places: tuple[str, ...]) -> None:
             reader.one_of(where, value, known, what=what)
 
     for pump in read.pumps:
-        held(f"pumps[{pump.name}].in", pump.place, places, "vessel or section")
+        held(f"pumps[{pump.name}].in", pump.place, places, say("vessel or section"))
     for pipe in read.pipes:
         held(f"plumbing.pipes[{pipe.name}].from", pipe.begin, ends, "place")
         held(f"plumbing.pipes[{pipe.name}].to", pipe.end, ends, "place")
@@ -222,17 +223,20 @@ def _hold_plumbing(reader: Reader, read: Rig, places: tuple[str, ...]) -> None:
         held(f"plumbing.weirs[{weir.name}].vessel", weir.vessel, vessels, "vessel")
     for drain in read.drains:
         held(f"plumbing.drains[{drain.name}].from", drain.vessel, vessels, "vessel")
-        held(f"plumbing.drains[{drain.name}].to", drain.end, places, "vessel or section")
+        held(f"plumbing.drains[{drain.name}].to", drain.end, places, say("vessel or section"))
     for nozzle in read.nozzles:
         where = f"plumbing.nozzles[{nozzle.name}].pipe"
         held(where, nozzle.pipe, tuple(ends_in), "pipe")
         if nozzle.pipe in ends_in and ends_in[nozzle.pipe] not in places:
             end = ends_in[nozzle.pipe]
-            reader.notes.wrong(where, f"{nozzle.pipe!r} ends at {end!r}, which is no vessel")
+            reader.notes.wrong(
+                where,
+                say("{pipe!r} ends at {end!r}, which is no vessel", pipe=nozzle.pipe, end=end),
+            )
     for doser in read.dosers:
-        held(f"plumbing.dosers[{doser.name}].to", doser.place, places, "vessel or section")
+        held(f"plumbing.dosers[{doser.name}].to", doser.place, places, say("vessel or section"))
     if read.top_off is not None:
-        held("plumbing.top_off.to", read.top_off.place, places, "vessel or section")
+        held("plumbing.top_off.to", read.top_off.place, places, say("vessel or section"))
 
 
 def _with_exits(reader: Reader, read: Rig, plumbing: object) -> Rig:
@@ -244,7 +248,7 @@ def _with_exits(reader: Reader, read: Rig, plumbing: object) -> Rig:
     for pipe in read.pipes:
         listed = pipe.name in stated or "exit" in pipe.fittings
         if pipe.end in places and not listed:
-            reader.assume(f"plumbing.pipes[{pipe.name}].loss", "1", "its exit (Crane TP-410)")
+            reader.assume(f"plumbing.pipes[{pipe.name}].loss", "1", say("its exit (Crane TP-410)"))
             pipes.append(replace(pipe, loss=1.0))
         else:
             pipes.append(pipe)
@@ -267,7 +271,7 @@ def _with_heights(reader: Reader, read: Rig, missing: tuple[Any, ...]) -> Rig:
         where = f"vessels[{vessel.name}].floor"
         if height is None:
             height = DISPLAY_FLOOR if vessel.role == "display" else SUMP_FLOOR
-            reader.assume(where, f"{height:g} m", "a usual stand; common practice, no source")
+            reader.assume(where, f"{height:g} m", say("a usual stand; common practice, no source"))
         vessels.append(replace(vessel, floor=height))
     return replace(
         read,

@@ -21,13 +21,16 @@ from brinebook.rig.air_side import (
     Socket,
     Stock,
 )
+from brinebook.texts import say
 
 _NAME = Key("name", "text", "what you call it", needed="anything")
 _SOCKET = Key("socket", "text", "the socket that it hangs on")
 
 
 def _factor(default: str) -> Key:
-    return Key("power_factor", "share", "its power over volts times amps", 0.05, default=default)
+    return Key(
+        "power_factor", "share", say("its power over volts times amps"), 0.05, default=default
+    )
 
 
 def _through_the_year(kind: str) -> Key:
@@ -41,13 +44,18 @@ def _months(reader: Reader, where: str, value: object, key: Key) -> tuple[float,
     """Twelve monthly means: as listed, one for all, or between a January and a July."""
     if isinstance(value, list):
         if len(value) != 12:
-            reader.notes.wrong(where, f"a list is of 12 months, January first, not {len(value)}")
+            reader.notes.wrong(
+                where, say("a list is of 12 months, January first, not {count}", count=len(value))
+            )
             return None
         read = [reader.read(f"{where}[{n}]", one, key) for n, one in enumerate(value, start=1)]
         return None if None in read else tuple(read)
     if isinstance(value, Mapping):
         if set(value) != {"january", "july"}:
-            reader.notes.wrong(where, f"{shown_value(value)} doesn't hold january and july")
+            reader.notes.wrong(
+                where,
+                say("{shown_value} doesn't hold january and july", shown_value=shown_value(value)),
+            )
             return None
         ends = [reader.read(f"{where}.{name}", value[name], key) for name in ("january", "july")]
         if None in ends:
@@ -62,7 +70,7 @@ def _yearly(
     name: str, kind: str, meaning: str, *, default: object = None, wanted: str = "", worth: int = 0
 ) -> Key:
     read = _through_the_year(kind).read
-    told = f"{meaning}: one for the year, january and july, or a list of 12"
+    told = say("{meaning}: one for the year, january and july, or a list of 12", meaning=meaning)
     return Key(name, "own", told, read=read, default=default, wanted=wanted, worth=worth)
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from brinebook.rig import Nozzle, Rig, Vessel
+from brinebook.texts import say
 
 #: A length may be off by this where two of them are held against each other, m: a tape.
 _TAPE = 0.005
@@ -29,7 +30,11 @@ def contradictions(read: Rig) -> Iterator[_Fault]:
             where = f"heat.heaters[{heater.name}].cut_out"
             yield (
                 where,
-                f"it cuts out at {heater.cut_out:g} °C, under the {set_at:g} °C of the rest",
+                say(
+                    "it cuts out at {cut_out:g} °C, under the {set_at:g} °C of the rest",
+                    cut_out=heater.cut_out,
+                    set_at=set_at,
+                ),
             )
 
 
@@ -43,18 +48,29 @@ def _vessel(vessel: Vessel) -> Iterator[_Fault]:
         if section.water is not None and section.water > rim:
             yield f"{inner}.water", _over(section.water, vessel)
         if section.baffle is not None and section.baffle > rim:
-            yield f"{inner}.baffle", f"a wall of {_cm(section.baffle)} stands over its rim"
+            yield (
+                f"{inner}.baffle",
+                say("a wall of {cm} stands over its rim", cm=_cm(section.baffle)),
+            )
     together = sum(section.length for section in vessel.sections)
     if together > vessel.length * 1.02 + _TAPE:
         yield (
             f"{where}.length",
-            f"its sections are {_cm(together)} long together, and it is {_cm(vessel.length)}",
+            say(
+                "its sections are {cm} long together, and it is {cm_length}",
+                cm=_cm(together),
+                cm_length=_cm(vessel.length),
+            ),
         )
     holds = None if vessel.water is None else 1000.0 * vessel.surface * vessel.water
     if holds is not None and vessel.displaced > holds:
         yield (
             f"{where}.displaced",
-            f"{vessel.displaced:.0f} L displaced are more than the {holds:.0f} L that it holds",
+            say(
+                "{displaced:.0f} L displaced are more than the {holds:.0f} L that it holds",
+                displaced=vessel.displaced,
+                holds=holds,
+            ),
         )
 
 
@@ -63,15 +79,21 @@ def _nozzle(read: Rig, nozzle: Nozzle) -> Iterator[_Fault]:
     if nozzle.hole is not None and nozzle.hole > nozzle.mouth + _TAPE:
         yield (
             f"{where}.hole",
-            f"a hole {_cm(nozzle.hole)} down lies under the mouth, {_cm(nozzle.mouth)} down, and "
-            "breaks nothing",
+            say(
+                "a hole {cm} down lies under the mouth, {cm_mouth} down, and breaks nothing",
+                cm=_cm(nozzle.hole),
+                cm_mouth=_cm(nozzle.mouth),
+            ),
         )
     depth = _depth_at_end(read, nozzle.pipe)
     if depth is not None and nozzle.mouth > depth + _TAPE:
         yield (
             f"{where}.mouth",
-            f"{_cm(nozzle.mouth)} below the running level is under the floor: the water is "
-            f"{_cm(depth)} deep",
+            say(
+                "{cm} below the running level is under the floor: the water is {cm_depth} deep",
+                cm=_cm(nozzle.mouth),
+                cm_depth=_cm(depth),
+            ),
         )
 
 
@@ -81,8 +103,11 @@ def _pipes(read: Rig) -> Iterator[_Fault]:
         if pipe.mouth is not None and depth is not None and pipe.mouth > depth + _TAPE:
             yield (
                 f"plumbing.pipes[{pipe.name}].mouth",
-                f"{_cm(pipe.mouth)} below the running level is under the floor: the water is "
-                f"{_cm(depth)} deep",
+                say(
+                    "{cm} below the running level is under the floor: the water is {cm_depth} deep",
+                    cm=_cm(pipe.mouth),
+                    cm_depth=_cm(depth),
+                ),
             )
 
 
@@ -93,10 +118,13 @@ def _weirs(read: Rig) -> Iterator[_Fault]:
             continue
         where = f"plumbing.weirs[{weir.name}]"
         if weir.crest is not None and weir.crest > vessel.height + _TAPE:
-            yield f"{where}.crest", f"an edge at {_cm(weir.crest)} stands over the rim"
+            yield f"{where}.crest", say("an edge at {cm} stands over the rim", cm=_cm(weir.crest))
         around = 2.0 * (vessel.length + vessel.width)
         if vessel.area is None and weir.length > around:
-            yield f"{where}.length", f"{_cm(weir.length)} is more than all the way round it"
+            yield (
+                f"{where}.length",
+                say("{cm} is more than all the way round it", cm=_cm(weir.length)),
+            )
 
 
 def _depth_at_end(read: Rig, pipe: str) -> float | None:
@@ -106,7 +134,11 @@ def _depth_at_end(read: Rig, pipe: str) -> float | None:
 
 
 def _over(water: float, vessel: Vessel) -> str:
-    return f"{_cm(water)} of water don't fit under a rim of {_cm(vessel.height)}"
+    return say(
+        "{cm} of water don't fit under a rim of {cm_height}",
+        cm=_cm(water),
+        cm_height=_cm(vessel.height),
+    )
 
 
 def _cm(metres: float) -> str:

@@ -17,6 +17,7 @@ from brinebook import units
 from brinebook.book.description_notes import Notes, shown_value
 from brinebook.errors import BrinebookError
 from brinebook.rig.origin import Assumed, Missing
+from brinebook.texts import say
 from brinebook.units import QUANTITIES
 from brinebook.water.quantities import to_canonical
 
@@ -105,7 +106,9 @@ class Reader:
     def part(self, where: str, found: object, shape: Shape[Noun]) -> Noun | None:
         """One table as its noun; None where a needed figure is missing or wrong."""
         if not isinstance(found, Mapping):
-            self.notes.wrong(where, f"{shown_value(found)} is not a table of keys")
+            self.notes.wrong(
+                where, say("{shown_value} is not a table of keys", shown_value=shown_value(found))
+            )
             return None
         for key in found:
             self.notes.known(key, shape.names, where=where)
@@ -127,10 +130,14 @@ class Reader:
         if found is None:
             return ()
         if not isinstance(found, list) or not all(isinstance(one, Mapping) for one in found):
-            self.notes.wrong(where, f"each of them is a table of its own, under [[{where}]]")
+            self.notes.wrong(
+                where, say("each of them is a table of its own, under [[{where}]]", where=where)
+            )
             return ()
         if len(found) > 200:
-            self.notes.wrong(where, f"{len(found)} of them are more than the 200 that are read")
+            self.notes.wrong(
+                where, say("{count} of them are more than the 200 that are read", count=len(found))
+            )
             return ()
         places = [_place(where, number, one) for number, one in enumerate(found, start=1)]
         self.notes.unique(where, [str(one.get("name", "")).casefold() for one in found])
@@ -150,8 +157,16 @@ class Reader:
         if value in known:
             return True
         near = get_close_matches(value[:60], known, n=1)
-        meant = f" Did you mean {near[0]}?" if near else ""
-        self.notes.wrong(where, f"{shown_value(value)} is no {what} described here.{meant}")
+        meant = say(" Did you mean {near}?", near=near[0]) if near else ""
+        self.notes.wrong(
+            where,
+            say(
+                "{shown_value} is no {what} described here.{meant}",
+                shown_value=shown_value(value),
+                what=what,
+                meant=meant,
+            ),
+        )
         return False
 
     def _value(self, where: str, found: Mapping[str, Any], key: Key) -> Any:
@@ -159,7 +174,7 @@ class Reader:
         if key.name in found:
             return self.read(place, found[key.name], key)
         if key.name == "name":
-            self.notes.wrong(place, "it is missing")
+            self.notes.wrong(place, say("it is missing"))
             return None
         if key.default is not None:
             self.assume(place, default_text(key.default), key.reason)
@@ -184,7 +199,9 @@ class Reader:
     def _flag(self, where: str, value: object, _key: Key) -> bool | None:
         if isinstance(value, bool):
             return value
-        self.notes.wrong(where, f"{shown_value(value)} is neither true nor false")
+        self.notes.wrong(
+            where, say("{shown_value} is neither true nor false", shown_value=shown_value(value))
+        )
         return None
 
     def _choice(self, where: str, value: object, key: Key) -> str | None:
@@ -193,8 +210,16 @@ class Reader:
             return text
         if text:
             near = get_close_matches(text, key.choices, n=1)
-            meant = f" Did you mean {near[0]}?" if near else ""
-            self.notes.wrong(where, f"{text!r} is none of {', '.join(key.choices)}.{meant}")
+            meant = say(" Did you mean {near}?", near=near[0]) if near else ""
+            self.notes.wrong(
+                where,
+                say(
+                    "{text!r} is none of {choices}.{meant}",
+                    text=text,
+                    choices=", ".join(key.choices),
+                    meant=meant,
+                ),
+            )
         return None
 
     def _share(self, where: str, value: object, key: Key) -> float | None:
@@ -212,13 +237,21 @@ class Reader:
         if found is None:
             return None
         if found != int(found):
-            self.notes.wrong(where, f"{shown_value(value)} is not a whole number")
+            self.notes.wrong(
+                where, say("{shown_value} is not a whole number", shown_value=shown_value(value))
+            )
             return None
         return int(found)
 
     def _temperature(self, where: str, value: object, key: Key) -> float | None:
         if not isinstance(value, str):
-            self.notes.wrong(where, f'{shown_value(value)} is not a temperature, such as "25 C"')
+            self.notes.wrong(
+                where,
+                say(
+                    '{shown_value} is not a temperature, such as "25 C"',
+                    shown_value=shown_value(value),
+                ),
+            )
             return None
         try:
             number, unit = units.split_amount(value)
@@ -233,7 +266,12 @@ class Reader:
         example = _EXAMPLES.get(key.kind, "")
         if not isinstance(value, str):
             self.notes.wrong(
-                where, f'{shown_value(value)} is not a value with its unit, such as "{example}"'
+                where,
+                say(
+                    '{shown_value} is not a value with its unit, such as "{example}"',
+                    shown_value=shown_value(value),
+                    example=example,
+                ),
             )
             return None
         found = self.amount(where, value, key.kind)
@@ -253,7 +291,14 @@ class Reader:
             self.notes.refused(where, error)
             return None
         known = ", ".join(OWN_UNITS[dimension])
-        self.notes.wrong(where, f"{shown_value(text)} has no unit that is read here: {known}")
+        self.notes.wrong(
+            where,
+            say(
+                "{shown_value} has no unit that is read here: {known}",
+                shown_value=shown_value(text),
+                known=known,
+            ),
+        )
         return None
 
     def _within(
@@ -262,7 +307,15 @@ class Reader:
         low, high = bounds
         if low <= found <= high:
             return found
-        self.notes.wrong(where, f"{shown_value(value)} is not between {low:g} and {high:g} here")
+        self.notes.wrong(
+            where,
+            say(
+                "{shown_value} is not between {low:g} and {high:g} here",
+                shown_value=shown_value(value),
+                low=low,
+                high=high,
+            ),
+        )
         return None
 
 

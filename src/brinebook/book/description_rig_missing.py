@@ -10,41 +10,68 @@ from brinebook.book.description_rig_air import ROOM
 from brinebook.book.description_rig_keys import COMMON, Reader, default_text
 from brinebook.rig import Rig
 from brinebook.rig.air_side import OTHERS_A_LITRE
+from brinebook.texts import say
 
 
 def name_what_is_missing(reader: Reader, read: Rig) -> None:
     """Whole parts that no key could ask for, because their table isn't there."""
     kinds = {vessel.role for vessel in read.vessels}
     stands_alone = is_one_vessel(read)
-    without_sump = "drain-back and dry-running"
+    without_sump = say("drain-back and dry-running")
     if stands_alone:
-        without_sump = "if there is one: its pump, its pipes, every flow and level"
+        without_sump = say("if there is one: its pump, its pipes, every flow and level")
     absent = (
-        ("vessels (role = display)", "display" not in kinds, "every level and volume", 100),
+        (
+            "vessels (role = display)",
+            "display" not in kinds,
+            say("every level and volume"),
+            100,
+        ),
         ("vessels (role = sump)", "sump" not in kinds, without_sump, 97),
-        ("pumps", not any(p.role == "return" for p in read.pumps) and not stands_alone,
-         "every flow", 92),
-        ("plumbing.pipes", not read.pipes and not stands_alone, "every flow", 88),
-        ("plumbing.drains", not read.drains and not stands_alone, "what a blocked drain does", 86),
-        ("plumbing.weirs", not read.weirs and not stands_alone, "running levels and drain-back",
-         72),
-        ("plumbing.nozzles", not read.nozzles and not stands_alone,
-         "drain-back when the pump stops", 84),
-        ("plumbing.top_off", read.top_off is None, "what a stuck top-off does", 74),
-        ("heat.heaters", not read.heaters, "a heater that sticks", 65),
-        ("heat.room", read.room is None, "heat, evaporation and damp", 50),
-        ("heat.cabinet", read.cabinet is None and not stands_alone, "damp in the stand", 35),
-        ("animals", read.stock is None, "how long the oxygen lasts in an outage", 45),
-        ("power.circuits", not read.circuits, "the load of the circuit, and what fails with it",
-         45),
-    )  # fmt: skip
+        (
+            "pumps",
+            not any(p.role == "return" for p in read.pumps) and not stands_alone,
+            say("every flow"),
+            92,
+        ),
+        ("plumbing.pipes", not read.pipes and not stands_alone, say("every flow"), 88),
+        (
+            "plumbing.drains",
+            not read.drains and not stands_alone,
+            say("what a blocked drain does"),
+            86,
+        ),
+        (
+            "plumbing.weirs",
+            not read.weirs and not stands_alone,
+            say("running levels and drain-back"),
+            72,
+        ),
+        (
+            "plumbing.nozzles",
+            not read.nozzles and not stands_alone,
+            say("drain-back when the pump stops"),
+            84,
+        ),
+        ("plumbing.top_off", read.top_off is None, say("what a stuck top-off does"), 74),
+        ("heat.heaters", not read.heaters, say("a heater that sticks"), 65),
+        ("heat.room", read.room is None, say("heat, evaporation and damp"), 50),
+        ("heat.cabinet", read.cabinet is None and not stands_alone, say("damp in the stand"), 35),
+        ("animals", read.stock is None, say("how long the oxygen lasts in an outage"), 45),
+        (
+            "power.circuits",
+            not read.circuits,
+            say("the load of the circuit, and what fails with it"),
+            45,
+        ),
+    )
     for where, is_absent, wanted_for, worth in absent:
         if is_absent:
             reader.lack(where, wanted_for, worth)
     for pump in read.pumps:
         without = not pump.curve and (pump.shut_off_head is None or pump.free_flow is None)
         if without and pump.flow is None and pump.role in ("return", "recirculation", "feed"):
-            reader.lack(f"pumps[{pump.name}].curve", "every flow of its pipes", 91)
+            reader.lack(f"pumps[{pump.name}].curve", say("every flow of its pipes"), 91)
     _sockets(reader, read)
 
 
@@ -67,7 +94,9 @@ def _sockets(reader: Reader, read: Rig) -> None:
     for kind, parts in (("pumps", read.pumps), ("heat.heaters", read.heaters)):
         for part in parts:
             if not part.socket:
-                reader.lack(f"{kind}[{part.name}].socket", "what goes dark with its circuit", 30)
+                reader.lack(
+                    f"{kind}[{part.name}].socket", say("what goes dark with its circuit"), 30
+                )
 
 
 def note_what_stands_in(reader: Reader, read: Rig) -> None:
@@ -77,6 +106,10 @@ def note_what_stands_in(reader: Reader, read: Rig) -> None:
             if key.default is not None:
                 reader.assume(f"heat.room.{key.name}", default_text(key.default), key.reason)
     if read.stock is None:
-        reader.assume("animals.fish", "0 g", "none described")
+        reader.assume("animals.fish", "0 g", say("none described"))
     if read.stock is None or read.stock.others is None:
-        reader.assume("animals.others", f"{OTHERS_A_LITRE:g} mg/h for each litre", COMMON)
+        reader.assume(
+            "animals.others",
+            say("{others_a_litre:g} mg/h for each litre", others_a_litre=OTHERS_A_LITRE),
+            COMMON,
+        )

@@ -27,6 +27,7 @@ from brinebook.rig.water_side import (
     Weir,
     Zone,
 )
+from brinebook.texts import say
 
 _NAME = Key("name", "text", "what you call it", needed="anything")
 
@@ -35,14 +36,20 @@ def _curve(reader: Reader, where: str, value: object) -> tuple[tuple[float, floa
     """Points of a pump's curve: pairs of flow and head, flow rising, head not rising."""
     if not isinstance(value, list) or len(value) < 2:
         reader.notes.wrong(
-            where, f'{shown_value(value)} is not a list of pairs such as ["2000 L/h", "1.5 m"]'
+            where,
+            say(
+                '{shown_value} is not a list of pairs such as ["2000 L/h", "1.5 m"]',
+                shown_value=shown_value(value),
+            ),
         )
         return None
     points: list[tuple[float, float]] = []
     for number, pair in enumerate(value, start=1):
         place = f"{where}[{number}]"
         if not isinstance(pair, list) or len(pair) != 2:
-            reader.notes.wrong(place, f"{shown_value(pair)} is not a flow and a head")
+            reader.notes.wrong(
+                place, say("{shown_value} is not a flow and a head", shown_value=shown_value(pair))
+            )
             return None
         flow = reader.read(place, pair[0], Key("flow", "flow", "", 0, 1e6))
         head = reader.read(place, pair[1], Key("head", "length", "", 0, 1000))
@@ -53,7 +60,12 @@ def _curve(reader: Reader, where: str, value: object) -> tuple[tuple[float, floa
     for (flow, head), (more, lower) in pairwise(points):
         if more == flow or lower > head:
             reader.notes.wrong(
-                where, f"the head doesn't fall from {flow:g} to {more:g} L/h; a pump's curve does"
+                where,
+                say(
+                    "the head doesn't fall from {flow:g} to {more:g} L/h; a pump's curve does",
+                    flow=flow,
+                    more=more,
+                ),
             )
             return None
     return tuple(points)
@@ -61,7 +73,13 @@ def _curve(reader: Reader, where: str, value: object) -> tuple[tuple[float, floa
 
 def _fittings(reader: Reader, where: str, value: object) -> Mapping[str, int] | None:
     if not isinstance(value, Mapping):
-        reader.notes.wrong(where, f"{shown_value(value)} is not a table such as {{ elbow_90 = 3 }}")
+        reader.notes.wrong(
+            where,
+            say(
+                "{shown_value} is not a table such as {{ elbow_90 = 3 }}",
+                shown_value=shown_value(value),
+            ),
+        )
         return None
     found: dict[str, int] = {}
     for name, count in value.items():
@@ -76,7 +94,12 @@ def _fittings(reader: Reader, where: str, value: object) -> Mapping[str, int] | 
 def chances(reader: Reader, where: str, value: object) -> Mapping[str, float] | None:
     """How likely failures are in a year, as the keeper believes: by id or kind of drill."""
     if not isinstance(value, Mapping):
-        reader.notes.wrong(where, f"{shown_value(value)} is not a table of drills and shares")
+        reader.notes.wrong(
+            where,
+            say(
+                "{shown_value} is not a table of drills and shares", shown_value=shown_value(value)
+            ),
+        )
         return None
     found = {}
     for name, share in value.items():
@@ -89,13 +112,17 @@ def chances(reader: Reader, where: str, value: object) -> Mapping[str, float] | 
 def _wanted_flow(reader: Reader, where: str, value: object) -> tuple[float, float] | None:
     pair = value if isinstance(value, list) else [value, value]
     if len(pair) != 2:
-        reader.notes.wrong(where, f"{shown_value(value)} is not a low and a high flow")
+        reader.notes.wrong(
+            where, say("{shown_value} is not a low and a high flow", shown_value=shown_value(value))
+        )
         return None
     read = [reader.read(where, one, Key("", "flow", "", 0, 1e6)) for one in pair]
     if read[0] is None or read[1] is None:
         return None
     if read[0] > read[1]:
-        reader.notes.wrong(where, f"the low of {shown_value(value)} is above its high")
+        reader.notes.wrong(
+            where, say("the low of {shown_value} is above its high", shown_value=shown_value(value))
+        )
         return None
     return read[0], read[1]
 

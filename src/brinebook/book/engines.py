@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from urllib.parse import quote
 
 from brinebook.book import faults
+from brinebook.texts import say
 
 if TYPE_CHECKING:
     from sqlalchemy import Engine
@@ -88,7 +89,9 @@ def server_engine(address: str, *, write: bool, busy: float) -> Engine:
     except ModuleNotFoundError as error:
         raise faults.DriverMissing from error
     except (ArgumentError, ValueError) as error:
-        raise faults.ServerTrouble(shown(address), f"the address can't be read ({error})") from None
+        raise faults.ServerTrouble(
+            shown(address), say("the address can't be read ({error})", error=error)
+        ) from None
 
     if not write:
 
@@ -139,7 +142,7 @@ def _explained_sqlite(error: sqlite3.Error, where: str, busy: float) -> Exceptio
     if code in {sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM}:
         return faults.BookUnwritable(where)
     if code == sqlite3.SQLITE_NOTADB:
-        return faults.NotABook(where, "it isn't a database file")
+        return faults.NotABook(where, say("it isn't a database file"))
     if code == sqlite3.SQLITE_CORRUPT or "no such table" in str(error):
         return faults.BookDamaged(where, str(error))
     return None
@@ -147,7 +150,7 @@ def _explained_sqlite(error: sqlite3.Error, where: str, busy: float) -> Exceptio
 
 def _explained_server(error: BaseException, where: str, busy: float) -> Exception:
     state = str(getattr(error, "sqlstate", None) or "")
-    why = (str(error).strip().splitlines() or ["it went away"])[0]
+    why = (str(error).strip().splitlines() or [say("it went away")])[0]
     # Classes of SQLSTATE: PostgreSQL's documentation, appendix A.
     if state in {"55P03", "40001", "40P01"}:
         return faults.BookLocked(where, busy)

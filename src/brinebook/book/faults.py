@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from brinebook.errors import BookProblem, UsageProblem
+from brinebook.texts import say
 
 
 class BookMissing(BookProblem):
@@ -15,8 +16,11 @@ class BookMissing(BookProblem):
 
     def __init__(self, address: str) -> None:
         super().__init__(
-            f"There is no book at {address}.",
-            f"Make one with: brinebook --book {address} new --system system.toml",
+            say("There is no book at {address}.", address=address),
+            say(
+                "Make one with: brinebook --book {address} new --system system.toml",
+                address=address,
+            ),
         )
 
 
@@ -27,10 +31,14 @@ class BookExists(UsageProblem):
     http_status = 409
 
     def __init__(self, address: str, *, is_book: bool = True) -> None:
-        what = "a book" if is_book else "another file"
+        what = say("a book") if is_book else say("another file")
         super().__init__(
-            f"There is {what} at {address} already; nothing was changed.",
-            "Choose another name with --book, or move the old one away first.",
+            say(
+                "There is {what} at {address} already; nothing was changed.",
+                what=what,
+                address=address,
+            ),
+            say("Choose another name with --book, or move the old one away first."),
         )
 
 
@@ -41,8 +49,12 @@ class BookLocked(BookProblem):
 
     def __init__(self, address: str, seconds: float) -> None:
         super().__init__(
-            f"Another program is writing to {address} and did not finish within {seconds:g} s.",
-            "Nothing was written. Try again when the other one is done.",
+            say(
+                "Another program is writing to {address} and did not finish within {seconds:g} s.",
+                address=address,
+                seconds=seconds,
+            ),
+            say("Nothing was written. Try again when the other one is done."),
         )
 
 
@@ -53,8 +65,13 @@ class BookNewer(BookProblem):
 
     def __init__(self, address: str, found: str, known: str) -> None:
         super().__init__(
-            f"{address} has format {found}; this release knows formats up to {known}.",
-            "It was not touched. Install the release that wrote it, or a later one.",
+            say(
+                "{address} has format {found}; this release knows formats up to {known}.",
+                address=address,
+                found=found,
+                known=known,
+            ),
+            say("It was not touched. Install the release that wrote it, or a later one."),
         )
 
 
@@ -65,9 +82,11 @@ class BookDamaged(BookProblem):
 
     def __init__(self, address: str, why: str) -> None:
         super().__init__(
-            f"{address} is damaged: {why}.",
-            "Keep the file as it is and restore the last backup: "
-            "brinebook --book NEW restore BACKUP",
+            say("{address} is damaged: {why}.", address=address, why=why),
+            say(
+                "Keep the file as it is and restore the last backup: brinebook "
+                "--book NEW restore BACKUP"
+            ),
         )
 
 
@@ -78,8 +97,8 @@ class NotABook(BookProblem):
 
     def __init__(self, address: str, why: str) -> None:
         super().__init__(
-            f"{address} is not a book: {why}.",
-            "It was not touched. Name the right file with --book or BRINEBOOK_BOOK.",
+            say("{address} is not a book: {why}.", address=address, why=why),
+            say("It was not touched. Name the right file with --book or BRINEBOOK_BOOK."),
         )
 
 
@@ -90,9 +109,11 @@ class BookUnwritable(BookProblem):
 
     def __init__(self, address: str, why: str = "it is read-only here") -> None:
         super().__init__(
-            f"{address} can't be written: {why}.",
-            "Nothing was written. Check the rights of the file and its folder "
-            "(the folder too has to be writable).",
+            say("{address} can't be written: {why}.", address=address, why=why),
+            say(
+                "Nothing was written. Check the rights of the file and its folder "
+                "(the folder too has to be writable)."
+            ),
         )
 
 
@@ -103,8 +124,10 @@ class NoRoomLeft(BookProblem):
 
     def __init__(self, address: str) -> None:
         super().__init__(
-            f"There is no room left to write {address}, or the disk refused it.",
-            "The book is as it was before. Make room on the disk and try again.",
+            say(
+                "There is no room left to write {address}, or the disk refused it.", address=address
+            ),
+            say("The book is as it was before. Make room on the disk and try again."),
         )
 
 
@@ -115,8 +138,12 @@ class ServerTrouble(BookProblem):
 
     def __init__(self, address: str, why: str) -> None:
         super().__init__(
-            f"The database server for {address} did not answer as expected: {why}.",
-            "Check that it runs, and that name and password in the address are right.",
+            say(
+                "The database server for {address} did not answer as expected: {why}.",
+                address=address,
+                why=why,
+            ),
+            say("Check that it runs, and that name and password in the address are right."),
         )
 
 
@@ -127,8 +154,8 @@ class DriverMissing(BookProblem):
 
     def __init__(self) -> None:
         super().__init__(
-            "A postgresql:// book needs a driver that isn't installed.",
-            "Install it with: pip install 'brinebook[postgres]'",
+            say("A postgresql:// book needs a driver that isn't installed."),
+            say("Install it with: pip install 'brinebook[postgres]'"),
         )
 
 
@@ -139,9 +166,10 @@ class SystemUnknown(UsageProblem):
     http_status = 404
 
     def __init__(self, name: str, names: Sequence[str]) -> None:
-        listed = ", ".join(names) or "none"
+        listed = ", ".join(names) or say("none")
         super().__init__(
-            f"The book has no system called {name!r}.", f"Systems in this book: {listed}."
+            say("The book has no system called {name!r}.", name=name),
+            say("Systems in this book: {listed}.", listed=listed),
         )
 
 
@@ -152,8 +180,8 @@ class SystemNeeded(UsageProblem):
 
     def __init__(self, names: Sequence[str]) -> None:
         super().__init__(
-            "The book has several systems, and none was named.",
-            f"Name one with --system: {', '.join(names)}.",
+            say("The book has several systems, and none was named."),
+            say("Name one with --system: {names}.", names=", ".join(names)),
         )
 
 
@@ -165,8 +193,8 @@ class SystemTaken(UsageProblem):
 
     def __init__(self, name: str) -> None:
         super().__init__(
-            f"The book has a system called {name!r} already.",
-            "Give the other one another name in its system.toml.",
+            say("The book has a system called {name!r} already.", name=name),
+            say("Give the other one another name in its system.toml."),
         )
 
 
@@ -178,8 +206,8 @@ class FactUnknown(UsageProblem):
 
     def __init__(self, fact: str) -> None:
         super().__init__(
-            f"No fact of this system has the id {fact!r}.",
-            "`brinebook history` shows every fact with its id.",
+            say("No fact of this system has the id {fact!r}.", fact=fact),
+            say("`brinebook history` shows every fact with its id."),
         )
 
 
@@ -190,8 +218,12 @@ class FactAmbiguous(UsageProblem):
 
     def __init__(self, fact: str, candidates: Sequence[str]) -> None:
         super().__init__(
-            f"{fact!r} is the beginning of several ids: {', '.join(candidates)}.",
-            "Type one more letter or two.",
+            say(
+                "{fact!r} is the beginning of several ids: {candidates}.",
+                fact=fact,
+                candidates=", ".join(candidates),
+            ),
+            say("Type one more letter or two."),
         )
 
 
@@ -203,8 +235,13 @@ class FactTaken(UsageProblem):
 
     def __init__(self, fact: str, now: str) -> None:
         super().__init__(
-            f"The same fact was entered before, as {fact}, and is now {now}; nothing was changed.",
-            "If both are meant, tell them apart with --replicate 2.",
+            say(
+                "The same fact was entered before, as {fact}, and is now {now}; "
+                "nothing was changed.",
+                fact=fact,
+                now=now,
+            ),
+            say("If both are meant, tell them apart with --replicate 2."),
         )
 
 
@@ -216,8 +253,8 @@ class FactWithdrawn(UsageProblem):
 
     def __init__(self, fact: str, *, add_again: str) -> None:
         super().__init__(
-            f"The fact {fact} was undone already; nothing was changed.",
-            f"To have it back: {add_again}",
+            say("The fact {fact} was undone already; nothing was changed.", fact=fact),
+            say("To have it back: {add_again}", add_again=add_again),
         )
 
 
@@ -227,4 +264,6 @@ class NothingToUndo(UsageProblem):
     code = "E-NOTHING-TO-UNDO"
 
     def __init__(self, why: str) -> None:
-        super().__init__(f"There is nothing to undo: {why}.", "See `brinebook history`.")
+        super().__init__(
+            say("There is nothing to undo: {why}.", why=why), say("See `brinebook history`.")
+        )

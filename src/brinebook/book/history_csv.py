@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 from brinebook.book.identity import detail_text, sort_key
 from brinebook.book.rows import LONGEST_FIELD, Problem, Settled, read_when, settle_text, to_fact
 from brinebook.errors import InputProblem
+from brinebook.texts import say
 from brinebook.timeline import Fact
 from brinebook.units import QUANTITIES
 
@@ -27,8 +28,10 @@ class HeaderWrong(InputProblem):
     def __init__(self, found: str, wanted: Sequence[str]) -> None:
         shown = found if len(found) <= 120 else found[:117] + "…"
         super().__init__(
-            f"Line 1 is {shown!r}; the header is {','.join(wanted)}.",
-            "Nothing was imported. Name the columns so, separated by commas, saved as UTF-8.",
+            say(
+                "Line 1 is {shown!r}; the header is {wanted}.", shown=shown, wanted=",".join(wanted)
+            ),
+            say("Nothing was imported. Name the columns so, separated by commas, saved as UTF-8."),
         )
 
 
@@ -40,10 +43,14 @@ class BadRows(InputProblem):
     def __init__(self, bad: Sequence[BadRow]) -> None:
         lines = "\n".join(f"  {row.sentence}" for row in bad)
         count = len({row.line for row in bad})
-        rows = "1 row" if count == 1 else f"{count} rows"
+        rows = say("1 row") if count == 1 else say("{count} rows", count=count)
         super().__init__(
-            f"{rows} of the file can't be read; nothing was imported.\n{lines}",
-            "Correct them, or leave them out with --skip-bad.",
+            say(
+                "{rows} of the file can't be read; nothing was imported.\n{lines}",
+                rows=rows,
+                lines=lines,
+            ),
+            say("Correct them, or leave them out with --skip-bad."),
         )
         self.bad = tuple(bad)
 
@@ -62,7 +69,13 @@ class BadRow:
     def sentence(self) -> str:
         """Line, column, value and reason for a person."""
         value = self.value if len(self.value) <= 60 else self.value[:57] + "…"
-        text = f"line {self.line}, {self.column} {_shown(value)}: {self.reason}."
+        text = say(
+            "line {line}, {column} {shown}: {reason}.",
+            line=self.line,
+            column=self.column,
+            shown=_shown(value),
+            reason=self.reason,
+        )
         return f"{text} {self.hint}" if self.hint else text
 
 
@@ -164,26 +177,32 @@ def check_header(line: str, header: Sequence[str]) -> None:
 def split_row(raw: str, width: int) -> list[str] | Problem:
     """The stripped fields of one row, or what spoils it."""
     if "\x00" in raw:
-        return Problem("row", _start(raw), "it holds a NUL byte")
+        return Problem("row", _start(raw), say("it holds a NUL byte"))
     if not raw.isascii() and any("\udc80" <= sign <= "\udcff" for sign in raw):
-        return Problem("row", _start(raw), "it isn't UTF-8", "Save the file as UTF-8.")
+        return Problem("row", _start(raw), say("it isn't UTF-8"), say("Save the file as UTF-8."))
     if '"' in raw:
         try:
             fields = next(csv.reader([raw], strict=True))
         except (csv.Error, StopIteration):
             long = len(raw) > LONGEST_FIELD
-            why = "a field is too long" if long else "its quotation marks don't pair up"
+            why = say("a field is too long") if long else say("its quotation marks don't pair up")
             return Problem("row", _start(raw), why)
     else:
         fields = raw.split(",")
     if len(fields) != width:
-        reason = f"it has {len(fields)} columns instead of {width}"
+        reason = say("it has {count} columns instead of {width}", count=len(fields), width=width)
         hint = (
-            "A comma inside a field needs quotation marks around it." if len(fields) > width else ""
+            say("A comma inside a field needs quotation marks around it.")
+            if len(fields) > width
+            else ""
         )
         return Problem("row", _start(raw), reason, hint)
     if len(raw) > LONGEST_FIELD and any(len(one) > LONGEST_FIELD for one in fields):
-        return Problem("row", _start(raw), f"a field is longer than {LONGEST_FIELD:,} characters")
+        return Problem(
+            "row",
+            _start(raw),
+            say("a field is longer than {longest_field:,} characters", longest_field=LONGEST_FIELD),
+        )
     return [one.strip() for one in fields]
 
 
@@ -204,9 +223,15 @@ def swapped_columns(readings: Iterable[tuple[datetime, Settled]]) -> list[str]:
             count = _crossed(first, second, by_quantity[first], by_quantity[second])
             if count:
                 found.append(
-                    f"{first} and {second} look swapped at {count} "
-                    f"{'time' if count == 1 else 'times'}: each lies where the other usually is. "
-                    "If so, exchange the two columns and import again."
+                    say(
+                        "{first} and {second} look swapped at {count} "
+                        "{time_or_times}: each lies where the other usually is. If "
+                        "so, exchange the two columns and import again.",
+                        first=first,
+                        second=second,
+                        count=count,
+                        time_or_times=say("time") if count == 1 else say("times"),
+                    )
                 )
     return found
 

@@ -11,6 +11,7 @@ from brinebook.book.facts import ids_today
 from brinebook.book.schema import plans
 from brinebook.book.systems import Entered, hold
 from brinebook.errors import UsageProblem
+from brinebook.texts import say
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
@@ -25,10 +26,10 @@ class PlanUnknownHere(UsageProblem):
     http_status = 404
 
     def __init__(self, text: str, known: tuple[str, ...]) -> None:
-        listed = ", ".join(known[:6]) or "none yet"
+        listed = ", ".join(known[:6]) or say("none yet")
         super().__init__(
-            f"The book holds no single accepted plan “{text}”.",
-            f"Accepted are: {listed}. “brinebook plan kept” lists them.",
+            say("The book holds no single accepted plan “{text}”.", text=text),
+            say("Accepted are: {listed}. “brinebook plan kept” lists them.", listed=listed),
         )
 
 

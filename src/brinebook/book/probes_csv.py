@@ -18,6 +18,7 @@ from brinebook.book.identity import EPOCH, MICROSECOND, from_us
 from brinebook.book.rows import FUTURE_ALLOWED, Problem, read_when
 from brinebook.book.schema import probe_readings, probes
 from brinebook.errors import BrinebookError
+from brinebook.texts import say
 from brinebook.units import QUANTITIES, Quantity
 from brinebook.water.quantities import to_canonical
 
@@ -139,7 +140,7 @@ class _Rows:
                     told = 0
                 if not raw.endswith(b"\n") and len(raw) == 200_000:
                     _skip_line(file)
-                    yield line, Problem("row", _start(raw), "the line is too long")
+                    yield line, Problem("row", _start(raw), say("the line is too long"))
                     continue
                 text = raw.decode("utf-8", "surrogateescape").rstrip("\r\n")
                 if text.strip():
@@ -178,7 +179,7 @@ def _read(fields: Sequence[str], zone: ZoneInfo, latest: int) -> Row | Problem:
     if isinstance(happened_us, Problem):
         return happened_us
     if not name or not name.isprintable():
-        return Problem("probe", name, "it has no printable name")
+        return Problem("probe", name, say("it has no printable name"))
     try:
         value = units.parse_number(value_text)
     except BrinebookError as error:
@@ -199,7 +200,7 @@ def _refused(value: float, unit: str) -> Problem | None:
         if units.dimension_of(unit) is not None:
             return None
         return Problem(
-            "unit", unit, "no quantity is read in this unit" if unit else "it is missing"
+            "unit", unit, say("no quantity is read in this unit") if unit else say("it is missing")
         )
     for quantity, converts in ranges:
         low, high = quantity.range_for(of_system=False)
@@ -213,7 +214,11 @@ def _refused(value: float, unit: str) -> Problem | None:
             continue
         if low <= amount <= high:
             return None
-    return Problem("value", f"{value:g}", f"nothing that is measured in {unit or 'pH'} can be that")
+    return Problem(
+        "value",
+        f"{value:g}",
+        say("nothing that is measured in {unit} can be that", unit=unit or "pH"),
+    )
 
 
 @lru_cache(maxsize=256)

@@ -14,6 +14,7 @@ from brinebook import units
 from brinebook.book.identity import detail_text, fact_id, stored_detail
 from brinebook.book.kinds import COMMON_KEYS, HOURS, KIND_RULES, MOST, VERDICTS, KindRule
 from brinebook.errors import BrinebookError
+from brinebook.texts import phrase, say
 from brinebook.timeline import KINDS, Fact
 from brinebook.units import QUANTITIES
 from brinebook.water.quantities import check_range, to_canonical
@@ -73,24 +74,24 @@ def read_when(text: str, *, zone: ZoneInfo, now: datetime) -> datetime | Problem
     More than a day after ``now`` is wrong, and so is anything before 1950.
     """
     if not text:
-        return Problem("when", text, "it is empty")
+        return Problem("when", text, say("it is empty"))
     if not _WHEN_SIGNS.issuperset(text):
-        return Problem("when", text, "it isn't a date and time in ISO 8601", _WHEN_HINT)
+        return Problem("when", text, say("it isn't a date and time in ISO 8601"), say(_WHEN_HINT))
     try:
         when = datetime.fromisoformat(text)
         if when.tzinfo is None:
             when = when.replace(tzinfo=zone)
         when = when.astimezone(UTC)
     except (ValueError, OverflowError):
-        return Problem("when", text, "it isn't a date and time in ISO 8601", _WHEN_HINT)
+        return Problem("when", text, say("it isn't a date and time in ISO 8601"), say(_WHEN_HINT))
     if when > now + FUTURE_ALLOWED:
-        return Problem("when", text, "it is more than a day ahead of the clock")
+        return Problem("when", text, say("it is more than a day ahead of the clock"))
     if when < _EARLIEST:
-        return Problem("when", text, "it is before 1950")
+        return Problem("when", text, say("it is before 1950"))
     return when
 
 
-_WHEN_HINT = "Write it as 2026-03-01T09:00, or with an offset as 2026-03-01T09:00+01:00."
+_WHEN_HINT = phrase("Write it as 2026-03-01T09:00, or with an offset as 2026-03-01T09:00+01:00.")
 
 
 @lru_cache(maxsize=65_536)
@@ -114,8 +115,10 @@ def settle(
         sheet.wrong(
             "kind",
             kind,
-            "there is no such kind of fact" if kind else "it is empty",
-            f"Did you mean {near[0]}?" if near else f"Kinds are: {', '.join(KINDS)}.",
+            say("there is no such kind of fact") if kind else say("it is empty"),
+            say("Did you mean {near}?", near=near[0])
+            if near
+            else say("Kinds are: {kinds}.", kinds=", ".join(KINDS)),
         )
         return Settled(kind, problems=tuple(sheet.problems))
     what, value, unit = what.strip(), value.strip(), unit.strip()
@@ -171,18 +174,22 @@ def split_detail(text: str) -> tuple[dict[str, str], list[Problem]]:
             continue
         key, equals, value = part.partition("=")
         if not equals or "=" in value:
-            reason = "a pair is written key=value, with = inside a value as %3D"
+            reason = say("a pair is written key=value, with = inside a value as %3D")
             problems.append(Problem("detail", part.strip(), reason))
             continue
         try:
             key, value = _decoded(key).strip(), _decoded(value).strip()
         except UnicodeDecodeError:
-            problems.append(Problem("detail", part.strip(), "its percent signs spell no UTF-8"))
+            problems.append(
+                Problem("detail", part.strip(), say("its percent signs spell no UTF-8"))
+            )
             continue
         if not key:
-            problems.append(Problem("detail", part.strip(), "the key before = is empty"))
+            problems.append(Problem("detail", part.strip(), say("the key before = is empty")))
         elif key in pairs:
-            problems.append(Problem("detail", part.strip(), f"the key {key} stands twice"))
+            problems.append(
+                Problem("detail", part.strip(), say("the key {key} stands twice", key=key))
+            )
         else:
             pairs[key] = value
     return pairs, problems
@@ -197,12 +204,18 @@ def _decoded(text: str) -> str:
 def _printable(sheet: _Sheet, **columns: str) -> None:
     for column, text in columns.items():
         if len(text) > LONGEST_FIELD:
-            sheet.wrong(column, text[:40], f"it is longer than {LONGEST_FIELD:,} characters")
+            sheet.wrong(
+                column,
+                text[:40],
+                say("it is longer than {longest_field:,} characters", longest_field=LONGEST_FIELD),
+            )
         elif not text.isprintable():
             for sign in text:
                 if unicodedata.category(sign) in {"Cc", "Cs"}:
                     sheet.wrong(
-                        column, text, f"it holds the unprintable character U+{ord(sign):04X}"
+                        column,
+                        text,
+                        say("it holds the unprintable character U+{ord:04X}", ord=ord(sign)),
                     )
                     break
 
@@ -220,7 +233,7 @@ def _settle_detail(
         kept[key] = value
         _check_key(sheet, kind, rule, key, value)
     if kind == "verdict" and "says" not in kept:
-        sheet.wrong("detail", "", f"a verdict says={'|'.join(VERDICTS)}")
+        sheet.wrong("detail", "", say("a verdict says={verdicts}", verdicts="|".join(VERDICTS)))
     return kept
 
 
@@ -228,29 +241,45 @@ def _check_key(sheet: _Sheet, kind: str, rule: KindRule, key: str, value: str) -
     shown = f"{key}={value}"
     if key == "hours" and kind == "dosing":
         if not HOURS.fullmatch(value):
-            sheet.wrong("detail", shown, "hours are clock times such as 22-06 or 08:30-20:00")
+            sheet.wrong("detail", shown, say("hours are clock times such as 22-06 or 08:30-20:00"))
     elif (key in {"n", "p"} and kind in {"feed", "harvest"}) or (key, kind) == ("dry", "harvest"):
-        _number_within(sheet, shown, bounds=(0.0, 1.0), about="a mass fraction")
+        _number_within(sheet, shown, bounds=(0.0, 1.0), about=say("a mass fraction"))
     elif key == "flow" and kind == "media":
-        _number_within(sheet, shown, bounds=(0.0, MOST["volume"]), about="a flow in L/h")
+        _number_within(sheet, shown, bounds=(0.0, MOST["volume"]), about=say("a flow in L/h"))
     elif key == "says" and kind == "verdict":
         if value not in VERDICTS:
-            sheet.wrong("detail", shown, f"a verdict says {units_listed(VERDICTS)}")
+            sheet.wrong(
+                "detail",
+                shown,
+                say("a verdict says {units_listed}", units_listed=units_listed(VERDICTS)),
+            )
     elif kind == "water_change" and key in QUANTITIES:
         low, high = QUANTITIES[key].range_for()
-        _number_within(sheet, shown, bounds=(low, high), about=f"{key} in {QUANTITIES[key].unit}")
+        _number_within(
+            sheet,
+            shown,
+            bounds=(low, high),
+            about=say("{key} in {unit}", key=key, unit=QUANTITIES[key].unit),
+        )
     elif kind == "test" and key == "temperature":
         low, high = QUANTITIES["temperature"].range_for()
-        _number_within(sheet, shown, bounds=(low, high), about="a temperature in C")
+        _number_within(sheet, shown, bounds=(low, high), about=say("a temperature in C"))
     elif not (rule.free_keys or key in rule.keys or key in COMMON_KEYS):
         near = get_close_matches(key[:40], (*rule.keys, *COMMON_KEYS), n=1)
-        meant = f" (did you mean {near[0]}?)" if near else ""
-        sheet.remarks.append(f"{kind}: the detail key {key!r} has no meaning here{meant}; kept.")
+        meant = say(" (did you mean {near}?)", near=near[0]) if near else ""
+        sheet.remarks.append(
+            say(
+                "{kind}: the detail key {key!r} has no meaning here{meant}; kept.",
+                kind=kind,
+                key=key,
+                meant=meant,
+            )
+        )
 
 
 def units_listed(names: tuple[str, ...]) -> str:
     """``a, b or c``."""
-    return f"{', '.join(names[:-1])} or {names[-1]}"
+    return say("{names} or {names_2}", names=", ".join(names[:-1]), names_2=names[-1])
 
 
 def _number_within(sheet: _Sheet, shown: str, *, bounds: tuple[float, float], about: str) -> None:
@@ -262,16 +291,24 @@ def _number_within(sheet: _Sheet, shown: str, *, bounds: tuple[float, float], ab
         sheet.refused("detail", shown, error)
         return
     if not low <= number <= high:
-        sheet.wrong("detail", shown, f"{about} lies between {low:g} and {high:g}")
+        sheet.wrong(
+            "detail",
+            shown,
+            say("{about} lies between {low:g} and {high:g}", about=about, low=low, high=high),
+        )
 
 
 def _settle_what(sheet: _Sheet, kind: str, rule: KindRule, what: str) -> str:
     if rule.what == "none":
         if what:
-            sheet.wrong("what", what, f"it stays empty for {kind}")
+            sheet.wrong("what", what, say("it stays empty for {kind}", kind=kind))
     elif not what:
         if rule.what == "needed":
-            sheet.wrong("what", what, f"it is empty; here stands {rule.about_what}")
+            sheet.wrong(
+                "what",
+                what,
+                say("it is empty; here stands {about_what}", about_what=rule.about_what),
+            )
     elif kind == "test":
         try:
             return units.find_quantity(what).name
@@ -332,9 +369,13 @@ def _settle_amount(sheet: _Sheet, rule: KindRule, value: str, unit: str) -> str:
     base = next(iter(units.DIMENSIONS[dimension]))
     amount = units.convert_amount(number, spelled, base)
     if number < 0:
-        sheet.wrong("value", value, "it is negative")
+        sheet.wrong("value", value, say("it is negative"))
     elif amount > MOST[dimension]:
-        sheet.wrong("value", value, f"it is more than {MOST[dimension]:,.0f} {base}")
+        sheet.wrong(
+            "value",
+            value,
+            say("it is more than {most:,.0f} {base}", most=MOST[dimension], base=base),
+        )
     return value.strip().replace("−", "-").removeprefix("+")
 
 
@@ -346,12 +387,12 @@ def _amount_unit(sheet: _Sheet, rule: KindRule, unit: str) -> tuple[str | None, 
     if dimension in rule.dimensions:
         return dimension, spelled
     known = units_listed(rule.units) if len(rule.units) > 1 else "".join(rule.units)
-    reason = "the unit is missing" if not unit else "this unit doesn't fit here"
-    sheet.wrong("unit", unit, f"{reason}; it is read in {known}")
+    reason = say("the unit is missing") if not unit else say("this unit doesn't fit here")
+    sheet.wrong("unit", unit, say("{reason}; it is read in {known}", reason=reason, known=known))
     return None, ""
 
 
 def _nothing(sheet: _Sheet, kind: str, *, value: str, unit: str) -> None:
     for column, text in (("value", value), ("unit", unit)):
         if text:
-            sheet.wrong(column, text, f"it stays empty for {kind}")
+            sheet.wrong(column, text, say("it stays empty for {kind}", kind=kind))

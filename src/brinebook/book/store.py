@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from brinebook.book import engines, faults, migrations
 from brinebook.book.engines import BUSY_SECONDS, is_server, shown, translated
+from brinebook.texts import say
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine
@@ -139,7 +140,7 @@ def _look_at_file(path: Path) -> None:
     """Read the header before the engine does: its own messages say too little."""
     name = str(path)
     if path.is_dir():
-        raise faults.NotABook(name, "it is a folder")
+        raise faults.NotABook(name, say("it is a folder"))
     try:
         with path.open("rb") as file:
             head = file.read(_HEADER)
@@ -147,20 +148,25 @@ def _look_at_file(path: Path) -> None:
         raise faults.BookMissing(name) from None
     size = path.stat().st_size
     if not head:
-        raise faults.NotABook(name, "the file is empty")
+        raise faults.NotABook(name, say("the file is empty"))
     if head[:16] != _MAGIC[: len(head[:16])]:
-        raise faults.NotABook(name, "it isn't a database file")
+        raise faults.NotABook(name, say("it isn't a database file"))
     if len(head) < _HEADER:
-        raise faults.BookDamaged(name, "the file ends within its first lines")
+        raise faults.BookDamaged(name, say("the file ends within its first lines"))
     if _application(head) != engines.APPLICATION_ID:
-        raise faults.NotABook(name, "it is a database of something else")
+        raise faults.NotABook(name, say("it is a database of something else"))
     page = int.from_bytes(head[16:18], "big")
     expected = (65536 if page == 1 else page) * int.from_bytes(head[28:32], "big")
     wal = path.with_name(path.name + "-wal")
     pending = wal.exists() and wal.stat().st_size > 0
     if size < expected and not pending:
         raise faults.BookDamaged(
-            name, f"it is cut off ({size} bytes of the {expected} that it says it has)"
+            name,
+            say(
+                "it is cut off ({size} bytes of the {expected} that it says it has)",
+                size=size,
+                expected=expected,
+            ),
         )
 
 
@@ -188,7 +194,7 @@ def _same_format(book: Book, found: str | None) -> None:
     if found == migrations.NEWEST:
         return
     if found is None:
-        raise faults.BookDamaged(book.name, "it doesn't say which format it has")
+        raise faults.BookDamaged(book.name, say("it doesn't say which format it has"))
     if found not in migrations.FORMATS:
         raise faults.BookNewer(book.name, found, migrations.NEWEST)
     from brinebook.book import upgrade

@@ -15,6 +15,7 @@ from brinebook.desk.typed import number_and_unit, read_quantity
 from brinebook.errors import UsageProblem
 from brinebook.lifesupport.cautions import cautions
 from brinebook.plan import Caution, Figure
+from brinebook.texts import say
 from brinebook.water.quantities import to_canonical
 
 #: Dimensions that facts don't have: unit in lower case -> how many of the first one it is.
@@ -93,7 +94,10 @@ class AmountUnreadable(UsageProblem):
     code = "E-RECKON-AMOUNT"
 
     def __init__(self, option: str, text: str, because: str) -> None:
-        super().__init__(f"--{option} “{text[:60]}” {because}.", f"Such as: {_EXAMPLES_SAID}.")
+        super().__init__(
+            f"--{option} “{text[:60]}” {because}.",
+            say("Such as: {examples_said}.", examples_said=_EXAMPLES_SAID),
+        )
 
 
 class InputMissing(UsageProblem):
@@ -102,8 +106,11 @@ class InputMissing(UsageProblem):
     code = "E-RECKON-MISSING"
 
     def __init__(self, options: Sequence[str]) -> None:
-        listed = " and ".join(f"--{one}" for one in options)
-        super().__init__(f"This needs {listed}.", "“--help” lists every figure with its default.")
+        listed = say(" and ").join(f"--{one}" for one in options)
+        super().__init__(
+            say("This needs {listed}.", listed=listed),
+            say("“--help” lists every figure with its default."),
+        )
 
 
 _EXAMPLES_SAID = "“300 L”, “13.3 W/K”, “0.72 m2”, “40 m3/h”, “25 C”, “45 %”"
@@ -139,7 +146,15 @@ def read(asked: Input, text: str) -> float:
     """A typed figure in the unit that the sum gets; raises AmountUnreadable."""
     value = amount(text, asked.kind, option=asked.name)
     if not asked.low <= value <= asked.high:
-        raise AmountUnreadable(asked.name, text, f"is not from {asked.low:g} to {asked.high:g}")
+        raise AmountUnreadable(
+            asked.name,
+            text,
+            say(
+                "is not from {asked_low:g} to {asked_high:g}",
+                asked_low=asked.low,
+                asked_high=asked.high,
+            ),
+        )
     return value
 
 
@@ -157,16 +172,18 @@ def amount(text: str, kind: str, *, option: str) -> float:
     value = units.parse_number(number, decimal_comma=True)
     if kind == "number":
         if unit:
-            raise AmountUnreadable(option, text, "is a plain number and takes no unit")
+            raise AmountUnreadable(option, text, say("is a plain number and takes no unit"))
         return value
     if kind == "share":
         if unit not in ("", "%"):
-            raise AmountUnreadable(option, text, "is a share, such as “45 %” or 0.45")
+            raise AmountUnreadable(option, text, say("is a share, such as “45 %” or 0.45"))
         return value / 100.0 if unit == "%" else value
     factor = OWN_UNITS[kind].get(unit.replace(" ", "").lower())
     if factor is None:
         known = ", ".join(OWN_UNITS[kind])
-        raise AmountUnreadable(option, text, f"has no unit that is read there: {known}")
+        raise AmountUnreadable(
+            option, text, say("has no unit that is read there: {known}", known=known)
+        )
     return value * factor
 
 

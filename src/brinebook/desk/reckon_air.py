@@ -47,16 +47,19 @@ from brinebook.lifesupport.humid_air import (
     vapour_pressure,
 )
 from brinebook.plan import Figure
+from brinebook.texts import say
 
 
 def _air(given: Mapping[str, Any]) -> Reckoned:
     pressure = pressure_at_height(given["altitude"])
     humidity = given["humidity"]
     if humidity is None and given["wet-bulb"] is None:
-        raise AmountUnreadable("humidity", "", "or --wet-bulb is needed")
+        raise AmountUnreadable("humidity", "", say("or --wet-bulb is needed"))
     if humidity is None:
         if given["wet-bulb"] > given["room"]:
-            raise AmountUnreadable("wet-bulb", f"{given['wet-bulb']:g} C", "is over the air's own")
+            raise AmountUnreadable(
+                "wet-bulb", f"{given['wet-bulb']:g} C", say("is over the air's own")
+            )
         humidity = humidity_by_wet_bulb(given["room"], given["wet-bulb"], pressure=pressure)
     found = air_state(Air(given["room"], humidity, pressure))
     return Reckoned(
@@ -105,7 +108,7 @@ def _stand(given: Mapping[str, Any]) -> Reckoned:
     none = needed is None
     return Reckoned(
         figures,
-        notes=("No fan can hold that limit: the room's own air is as damp.",) if none else (),
+        notes=(say("No fan can hold that limit: the room's own air is as damp."),) if none else (),
         cautions=("damp", "drip_loops"),
     )
 

@@ -20,6 +20,7 @@ from brinebook.lifesupport.friction import (
 from brinebook.lifesupport.openings import siphon_limit
 from brinebook.lifesupport.resistances import sudden_expansion
 from brinebook.plan import Figure
+from brinebook.texts import say
 
 
 def _friction(given: Mapping[str, Any]) -> Reckoned:
@@ -39,9 +40,12 @@ def _friction(given: Mapping[str, Any]) -> Reckoned:
             "swamee_jain": told("swamee_jain", friction_swamee_jain_1976(reynolds, rough)),
         },
         notes=(
-            "Between laminar and turbulent a flow may be of either kind: the factor is agreed on."
+            say(
+                "Between laminar and turbulent a flow may be of either kind: the "
+                "factor is agreed on."
+            )
             if kind == "transition"
-            else f"The flow is {kind}.",
+            else say("The flow is {kind}.", kind=kind),
         ),
     )
 
@@ -50,7 +54,7 @@ def _widening(given: Mapping[str, Any]) -> Reckoned:
     small, large = min(given["small"], given["large"]), max(given["small"], given["large"])
     return Reckoned(
         listed(Figure("loss_coefficient", sudden_expansion(small, large), "")),
-        notes=("At the speed in the narrow pipe.",),
+        notes=(say("At the speed in the narrow pipe."),),
     )
 
 
@@ -63,7 +67,7 @@ def _siphon(given: Mapping[str, Any]) -> Reckoned:
             "pressure_a_metre": figure("pressure_a_metre", fluid.pressure(1.0), "kPa"),
             "density": figure("density", fluid.density, "kg/m3"),
         },
-        notes=("Air comes out of the water long before: half of that is a good deal.",),
+        notes=(say("Air comes out of the water long before: half of that is a good deal."),),
     )
 
 

@@ -47,6 +47,7 @@ from brinebook.lifesupport.walls import (
     transmittance_iso_2017,
 )
 from brinebook.plan import Figure
+from brinebook.texts import say
 from brinebook.water.salinity import kilograms_per_litre
 
 WATER = Input("water", "temperature", "temperature of the water", "25 C", low=0, high=45)
@@ -188,11 +189,13 @@ def _wall(given: Mapping[str, Any]) -> Reckoned:
     conductivity = given["conductivity"] or CONDUCTIVITY.get(given["material"])
     if conductivity is None:
         known = ", ".join(CONDUCTIVITY)
-        raise AmountUnreadable("material", given["material"], f"is none of {known}")
+        raise AmountUnreadable(
+            "material", given["material"], say("is none of {known}", known=known)
+        )
     film = _FACING.get(given["facing"])
     if film is None:
         known = ", ".join(_FACING)
-        raise AmountUnreadable("facing", given["facing"], f"is none of {known}")
+        raise AmountUnreadable("facing", given["facing"], say("is none of {known}", known=known))
     transmittance = transmittance_iso_2017(
         given["thickness"],
         conductivity,
@@ -206,7 +209,7 @@ def _wall(given: Mapping[str, Any]) -> Reckoned:
         if given["room"] is not None:
             lost = conductance * (given["water"] - given["room"])
             figures["heat"] = Figure("heat", lost, "W")
-    return Reckoned(figures, notes=("Water inside, still air outside; vapour isn't in it.",))
+    return Reckoned(figures, notes=(say("Water inside, still air outside; vapour isn't in it."),))
 
 
 def _swap(given: Mapping[str, Any]) -> Reckoned:
@@ -245,7 +248,7 @@ def _ice(given: Mapping[str, Any]) -> Reckoned:
             Figure("change", end - water, "dC"),
             Figure("heat_taken", capacity * (water - end), "kJ"),
         ),
-        notes=("Float it closed; no faster than your own limit for the temperature.",),
+        notes=(say("Float it closed; no faster than your own limit for the temperature."),),
     )
 
 
@@ -265,7 +268,7 @@ def _electricity(given: Mapping[str, Any]) -> Reckoned:
         figures["cost"] = Figure("cost", total * given["price"], "")
     return Reckoned(
         figures,
-        notes=("Heaters run by what the room asks: “brinebook rig heat” tells it by month.",),
+        notes=(say("Heaters run by what the room asks: “brinebook rig heat” tells it by month."),),
     )
 
 

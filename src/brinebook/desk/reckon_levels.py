@@ -24,6 +24,7 @@ from brinebook.lifesupport.weirs import weir_ackers_1978 as ackers
 from brinebook.lifesupport.weirs import weir_kindsvater_carter_1957 as kindsvater_carter
 from brinebook.lifesupport.weirs import weir_rehbock_1929 as rehbock
 from brinebook.plan import Figure
+from brinebook.texts import say
 
 _AN_HOUR = 3.6e6
 _BORE = Input("bore", "length", "inside diameter", needed=True, low=1e-4, high=2)
@@ -31,7 +32,7 @@ _BORE = Input("bore", "length", "inside diameter", needed=True, low=1e-4, high=2
 
 def _weir(given: Mapping[str, Any]) -> Reckoned:
     if given["flow"] is None and given["head"] is None:
-        raise AmountUnreadable("flow", "", "or --head is needed")
+        raise AmountUnreadable("flow", "", say("or --head is needed"))
     if given["flow"] is None:
         return _over_edge(given, given["head"])
     flow, length = given["flow"] / _AN_HOUR, given["length"]
@@ -74,7 +75,7 @@ def _by_others(given: Mapping[str, Any], head: float) -> dict[str, Figure | None
 def _range_note(head: float) -> tuple[str, ...]:
     if head >= LEAST_HEAD:
         return ()
-    return ("Under 30 mm no weir formula was measured: right within 10 to 20 %.",)
+    return (say("Under 30 mm no weir formula was measured: right within 10 to 20 %."),)
 
 
 def _notch(given: Mapping[str, Any]) -> Reckoned:
@@ -98,7 +99,9 @@ def _pipe_litres(texts: tuple[str, ...]) -> float:
     for text in texts:
         length, sign, bore = str(text).partition("@")
         if not sign:
-            raise AmountUnreadable("pipe", text, "is no length with its bore: “1.35 m@20.96 mm”")
+            raise AmountUnreadable(
+                "pipe", text, say("is no length with its bore: “1.35 m@20.96 mm”")
+            )
         wide = amount(bore, "length", option="pipe")
         litres += 1000 * math.pi / 4 * wide**2 * amount(length, "length", option="pipe")
     return litres
@@ -136,7 +139,7 @@ def _drain_back(given: Mapping[str, Any]) -> Reckoned:
                 "highest_running_depth", highest if highest > 0 else None, "m"
             ),
         },
-        notes=("A clear hole is a hope: plan by the blocked one.",),
+        notes=(say("A clear hole is a hope: plan by the blocked one."),),
         cautions=("flood", "people_below"),
     )
 
@@ -183,7 +186,7 @@ def _top_off(given: Mapping[str, Any]) -> Reckoned:
         figures["stuck_off_hours"] = Figure("stuck_off_hours", hours, "h")
         figures["stuck_off_salinity"] = Figure("stuck_off_salinity", after, "PSU")
     if not figures:
-        raise AmountUnreadable("reservoir", "", "or --evaporation with --until-dry is needed")
+        raise AmountUnreadable("reservoir", "", say("or --evaporation with --until-dry is needed"))
     return Reckoned(figures, cautions=("flood",))
 
 

@@ -34,6 +34,7 @@ from brinebook.lifesupport.sizing import METRIC_PN16, PipeChoice, Wish, plainest
 from brinebook.plan import Figure
 from brinebook.rig import Bed, Valve
 from brinebook.rig.water_side import FITTINGS, VALVES
+from brinebook.texts import say
 
 _AN_HOUR = 3.6e6
 _SALINITY = Input("salinity", "salinity", "of the water", "35 PSU")
@@ -60,7 +61,9 @@ def _named(given: Mapping[str, Any], option: str) -> dict[str, float]:
     for text in given[option]:
         name, sign, rest = str(text).partition("=")
         if name.strip() not in FITTINGS:
-            raise AmountUnreadable(option, text, f"is none of {', '.join(FITTINGS)}")
+            raise AmountUnreadable(
+                option, text, say("is none of {fittings}", fittings=", ".join(FITTINGS))
+            )
         found[name.strip()] = amount(rest, "number", option=option) if sign else 1.0
     return found
 
@@ -79,9 +82,9 @@ def _pipe(given: Mapping[str, Any]) -> Reckoned:
     factor = friction_factor(reynolds, run.roughness / bore)[0] if reynolds > 0 else None
     kind = regime(reynolds)
     note = (
-        "Between laminar and turbulent a flow may be of either kind: the loss is a convention."
+        say("Between laminar and turbulent a flow may be of either kind: the loss is a convention.")
         if kind == "transition"
-        else f"The flow is {kind}."
+        else say("The flow is {kind}.", kind=kind)
     )
     by_rule = None
     if given["hazen-williams"]:
@@ -127,16 +130,21 @@ def _drain(given: Mapping[str, Any]) -> Reckoned:
         {
             "full": Figure("full", full, "L/h", 0.85 * full, 1.15 * full),
             "speed": Figure("speed", found.speed, "m/s"),
-            "trickle": Figure("trickle", AIR_CORE_SHARE * full, "L/h", AIR_CORE_LOW * full,
-                              AIR_CORE_HIGH * full),
+            "trickle": Figure(
+                "trickle", AIR_CORE_SHARE * full, "L/h", AIR_CORE_LOW * full, AIR_CORE_HIGH * full
+            ),
             "valve_adds": figure("valve_adds", added, ""),
             "gate_opening": figure(
                 "gate_opening",
-                None if added is None else 100 * (valve_opening("gate", added) or 1.0), "%"),
+                None if added is None else 100 * (valve_opening("gate", added) or 1.0),
+                "%",
+            ),
         },
-        notes=("A drain that draws air carries about a quarter (common practice, no source).",),
+        notes=(
+            say("A drain that draws air carries about a quarter (common practice, no source)."),
+        ),
         cautions=("flood", "glass"),
-    )  # fmt: skip
+    )
 
 
 def _working_point(given: Mapping[str, Any]) -> Reckoned:
@@ -148,7 +156,7 @@ def _working_point(given: Mapping[str, Any]) -> Reckoned:
         curve = Curve(given["shut-off-head"], given["free-flow"] / _AN_HOUR)
     else:
         raise AmountUnreadable(
-            "shut-off-head", "", "and --free-flow, or several --point, say how the pump works"
+            "shut-off-head", "", say("and --free-flow, or several --point, say how the pump works")
         )
     run = Run("riser", "pump", "above", given["bore"], given["length"], given["roughness"],
               _coefficient(given))  # fmt: skip
@@ -163,7 +171,7 @@ def _working_point(given: Mapping[str, Any]) -> Reckoned:
             Figure("speed", flow / run.area, "m/s"),
             Figure("share_of_label", 100 * flow / curve.free, "%"),
         ),
-        notes=() if flow > 0 else ("The pump can't lift the water so far: nothing flows.",),
+        notes=() if flow > 0 else (say("The pump can't lift the water so far: nothing flows."),),
         cautions=("mains",),
     )
 
@@ -171,7 +179,9 @@ def _working_point(given: Mapping[str, Any]) -> Reckoned:
 def _point(text: str) -> tuple[float, float]:
     flow, sign, head = str(text).partition("=")
     if not sign:
-        raise AmountUnreadable("point", text, "is no flow with its head, such as “2000 L/h=2.6 m”")
+        raise AmountUnreadable(
+            "point", text, say("is no flow with its head, such as “2000 L/h=2.6 m”")
+        )
     return (
         amount(flow, "flow", option="point") / _AN_HOUR,
         amount(head, "length", option="point"),
@@ -197,7 +207,7 @@ def _valve(given: Mapping[str, Any]) -> Reckoned:
             figures[f"{kind}_opening"] = figure(
                 f"{kind}_opening", None if opening is None else 100 * opening, "%"
             )
-    return Reckoned(figures, notes=("Tables of valves differ by a third and more.",))
+    return Reckoned(figures, notes=(say("Tables of valves differ by a third and more."),))
 
 
 def _bed(given: Mapping[str, Any]) -> Reckoned:
@@ -215,18 +225,18 @@ def _bed(given: Mapping[str, Any]) -> Reckoned:
             ),
             "depth": figure("depth", found.depth, "m"),
         },
-        notes=(f"The bed is {found.state}.",),
+        notes=(say("The bed is {state}.", state=found.state),),
     )
 
 
 def _line(given: Mapping[str, Any]) -> Reckoned:
     flow = siphon_line(given["head"], bore=given["bore"], length=given["length"])
-    return Reckoned(listed(Figure("flow", flow, "L/h")), notes=("Of thin, watery liquids.",))
+    return Reckoned(listed(Figure("flow", flow, "L/h")), notes=(say("Of thin, watery liquids."),))
 
 
 def _size(given: Mapping[str, Any]) -> Reckoned:
     branches = tuple(
-        (f"branch {at}", amount(text, "flow", option="branch"))
+        (say("branch {at}", at=at), amount(text, "flow", option="branch"))
         for at, text in enumerate(given["branch"], start=1)
     )
     fittings = {name: round(count) for name, count in _named(given, "fitting").items()}
@@ -237,18 +247,31 @@ def _size(given: Mapping[str, Any]) -> Reckoned:
     choices = sizes(wish, _fluid(given), pipes=METRIC_PN16)
     best = plainest(choices)
     notes = [
-        f"{one.size} (inside {1000 * one.bore:.1f} mm): {one.speed:.2f} m/s, {one.head:.2f} m at "
-        f"{wish.whole:.0f} L/h; the joint gets {one.joint_pressure:.1f} kPa without a valve before "
-        f"it, {one.shut_pressure:.1f} with one behind it shut{'; loud' if one.is_loud else ''}"
+        say(
+            "{size} (inside {bore:.1f} mm): {speed:.2f} m/s, {head:.2f} m at {whole:.0f} "
+            "L/h; the joint gets {joint_pressure:.1f} kPa without a valve before it, "
+            "{shut_pressure:.1f} with one behind it shut{loud}",
+            size=one.size,
+            bore=1000 * one.bore,
+            speed=one.speed,
+            head=one.head,
+            whole=wish.whole,
+            joint_pressure=one.joint_pressure,
+            shut_pressure=one.shut_pressure,
+            loud=say("; loud") if one.is_loud else "",
+        )
         for one in choices
     ]
     if best is None:
-        notes.append("Each of these is loud: ask for less, or for two lines.")
+        notes.append(say("Each of these is loud: ask for less, or for two lines."))
         return Reckoned(listed(Figure("flow", wish.whole, "L/h")), tuple(notes), ("mains", "glass"))
     if best.within_limit is False or best.shut_within_limit is False:
         notes.append(
-            "Put a valve before each branch, never behind it: it takes the pump's pressure off the "
-            "joint, down to half of its limit at the wanted flow."
+            say(
+                "Put a valve before each branch, never behind it: it takes the "
+                "pump's pressure off the joint, down to half of its limit at the "
+                "wanted flow."
+            )
         )
     return Reckoned(_size_figures(wish, best), tuple(notes), ("mains", "glass"))
 

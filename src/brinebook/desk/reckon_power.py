@@ -20,6 +20,7 @@ from brinebook.lifesupport.outage import (
 from brinebook.lifesupport.oxygen_course import Breathing, oxygen_course
 from brinebook.lifesupport.power import Draw, held_against
 from brinebook.plan import Figure
+from brinebook.texts import say
 from brinebook.water.oxygen import oxygen_saturation
 from brinebook.water.salinity import kilograms_per_litre
 
@@ -54,10 +55,13 @@ def _circuit(given: Mapping[str, Any]) -> Reckoned:
             Figure("winter_current", drawn.most, "A", drawn.least, drawn.most),
             Figure("winter_share_of_limit", winter.most_share * 100.0, "%"),
         )
-    notes = [f"The limit: {summer.rule.source}."]
+    notes = [say("The limit: {source}.", source=summer.rule.source)]
     if winter.trips != "no":
-        notes.append("With everything on in winter the breaker trips, just when it is cold."
-                     if given["winter"] else "The breaker trips with all of it on.")  # fmt: skip
+        notes.append(
+            say("With everything on in winter the breaker trips, just when it is cold.")
+            if given["winter"]
+            else say("The breaker trips with all of it on.")
+        )
     return Reckoned(figures, tuple(notes), ("overload", "protection_trips", "mains"))
 
 
@@ -88,7 +92,7 @@ def _dark(given: Mapping[str, Any]) -> Reckoned:
     figures["ends_at"] = figure("ends_at", ends.middle, "mg/L")
     return Reckoned(
         figures,
-        notes=("Plan by the short end; what breathes is known to a factor of two.",),
+        notes=(say("Plan by the short end; what breathes is known to a factor of two."),),
         cautions=("animals_first", "engines_outdoors", "batteries"),
     )
 
@@ -155,8 +159,10 @@ def _floor(given: Mapping[str, Any]) -> Reckoned:
     return Reckoned(
         figures,
         notes=(
-            "Neither pass nor fail: that hangs on joists, span and local code. For a structural "
-            "engineer.",
+            say(
+                "Neither pass nor fail: that hangs on joists, span and local code. "
+                "For a structural engineer."
+            ),
         ),
         cautions=("floor",),
     )
@@ -178,12 +184,14 @@ def _gas(given: Mapping[str, Any]) -> Reckoned:
             Figure("times_danger_to_life", share * 1e6 / 40_000.0, ""),
         ),
         notes=(
-            "A full bottle that empties into a shut room, spread evenly; near the floor it is "
-            "more. 5000 ppm is a workplace's limit over a day, 40,000 ppm an immediate danger to "
-            "life (NIOSH).",
+            say(
+                "A full bottle that empties into a shut room, spread evenly; near "
+                "the floor it is more. 5000 ppm is a workplace's limit over a day, "
+                "40,000 ppm an immediate danger to life (NIOSH)."
+            ),
         ),
         cautions=("gas_bottle",),
-    )  # fmt: skip
+    )
 
 
 POWER_SUMS: Mapping[str, Sum] = {

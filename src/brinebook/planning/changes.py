@@ -17,6 +17,7 @@ import numpy as np
 from brinebook.balance.drawn import Drawn, Swap, ahead
 from brinebook.balance.season import Floats
 from brinebook.errors import UsageProblem
+from brinebook.texts import say
 
 #: Share of the water that is changed at once where the keeper has no number of their own, and how
 #: much of it in a week: common practice, no source.
@@ -34,7 +35,7 @@ class ChangeImpossible(UsageProblem):
     code = "E-PLAN-CHANGE"
 
     def __init__(self, why: str, hint: str = "") -> None:
-        super().__init__(f"No water change does that: {why}.", hint)
+        super().__init__(say("No water change does that: {why}.", why=why), hint)
 
 
 # ---- arithmetic of one number -------------------------------------------------------------------
@@ -77,8 +78,8 @@ def share_to_hold(trough: float, *, made: float, every: float, incoming: float) 
     gap, gained = trough - incoming, made * every
     if gap * gained <= 0.0:
         raise ChangeImpossible(
-            "the new water alone is not on that side of what is wanted",
-            "Look at the new water's own level, or choose another target.",
+            say("the new water alone is not on that side of what is wanted"),
+            say("Look at the new water's own level, or choose another target."),
         )
     return gained / (gap + gained)
 
@@ -90,7 +91,12 @@ def share_once(start: float, target: float, *, incoming: float) -> float:
     share = (start - target) / (start - incoming) if start != incoming else math.inf
     if not 0.0 < share <= 1.0:
         raise ChangeImpossible(
-            f"new water at {incoming:g} can't take it from {start:g} to {target:g}"
+            say(
+                "new water at {incoming:g} can't take it from {start:g} to {target:g}",
+                incoming=incoming,
+                start=start,
+                target=target,
+            )
         )
     return share
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from brinebook.planning.changes import ChangeImpossible
+from brinebook.texts import say
 from brinebook.water.salinity import REFERENCE_SALINITY_PER_PSU, kilograms_per_litre
 
 #: Grams of salt from an opened bag that make one gram of dry salt: common practice, no source.
@@ -41,7 +42,7 @@ def days_of_salt_top_off(
     Raises ChangeImpossible where it doesn't rise.
     """
     if target <= start or salinity <= 0.0 or flow <= 0.0:
-        raise ChangeImpossible("topping off with salt water only raises salinity")
+        raise ChangeImpossible(say("topping off with salt water only raises salinity"))
     return (target - start) * litres / (flow * salinity)
 
 
@@ -51,7 +52,7 @@ def fresh_swap(start: float, target: float, *, litres: float) -> float:
     Raises ChangeImpossible where it would have to rise.
     """
     if not 0.0 <= target <= start:
-        raise ChangeImpossible("fresh water only lowers salinity")
+        raise ChangeImpossible(say("fresh water only lowers salinity"))
     return litres * (1.0 - target / start) if start else 0.0
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from brinebook.errors import UsageProblem
 from brinebook.planning.pours import water_of
+from brinebook.texts import say
 from brinebook.water.atoms import molar_mass
 from brinebook.water.carbonate.state import Sample, solve
 from brinebook.water.salinity import kilograms_per_litre
@@ -24,8 +25,11 @@ class EffluentWeak(UsageProblem):
 
     def __init__(self) -> None:
         super().__init__(
-            "The effluent holds no more alkalinity than the system's water, so it supplies none.",
-            "Test what drips out of the reactor, not the tank: it is several times as high.",
+            say(
+                "The effluent holds no more alkalinity than the system's water, so "
+                "it supplies none."
+            ),
+            say("Test what drips out of the reactor, not the tank: it is several times as high."),
         )
 
 

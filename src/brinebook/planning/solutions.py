@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from brinebook.errors import UsageProblem
+from brinebook.texts import say
 from brinebook.water.atoms import molar_mass
 from brinebook.water.dissolving import Solubility, anhydrous, solubility, warming
 from brinebook.water.salts import SALTS, Salt, SaltAddsNone, find_salt
@@ -51,9 +52,11 @@ class StrengthImpossible(UsageProblem):
 
     def __init__(self, text: str, why: str) -> None:
         super().__init__(
-            f"{text} is no strength of a solution: {why}.",
-            "Write grams of the salt in a litre (“80 g/L”), or what a millilitre brings "
-            "(“1 meq/mL”, “20 mg/mL”).",
+            say("{text} is no strength of a solution: {why}.", text=text, why=why),
+            say(
+                "Write grams of the salt in a litre (“80 g/L”), or what a millilitre "
+                "brings (“1 meq/mL”, “20 mg/mL”)."
+            ),
         )
 
 
@@ -64,7 +67,9 @@ def recipe(formula: str, grams_per_litre: float, *, litres: float, temperature: 
     """
     salt = find_salt(formula)
     if not 0.0 < grams_per_litre <= 2000.0:
-        raise StrengthImpossible(f"{grams_per_litre:g} g/L", "it isn't above 0 and up to 2000 g/L")
+        raise StrengthImpossible(
+            f"{grams_per_litre:g} g/L", say("it isn't above 0 and up to 2000 g/L")
+        )
     holds = solubility(salt.formula, temperature)
     grams = grams_per_litre * litres
     water = max(_WATER_GRAMS_PER_LITRE * litres - 0.25 * grams, 0.2 * grams)
@@ -112,6 +117,15 @@ def matching_strength(formula: str, other: str, *, other_grams_per_litre: float)
     raise SaltAddsNone(salt.formula, needed)
 
 
+def heated(grams: float) -> float:
+    """Grams of soda ash that bicarbonate leaves once heating makes it no lighter: 2 NaHCO3 give
+    Na2CO3, with the same alkalinity and half of the carbon.
+
+    Source: prohaska2022
+    """
+    return grams * SALTS["Na2CO3"].molar_mass / (2.0 * SALTS["NaHCO3"].molar_mass)
+
+
 def other_hydrates(formula: str) -> Mapping[str, float]:
     """The salt's other forms, and how much of what is meant a gram of each brings (1: as much).
 
@@ -132,7 +146,7 @@ _NEVER: tuple[tuple[frozenset[str], frozenset[str], str], ...] = (
     (
         frozenset({"CO3", "HCO3"}),
         frozenset({"Ca", "Mg", "Sr"}),
-        "carbonate and {metal} fall out together as chalk, and both are lost",
+        "carbonate and {metal} fall out together, and both are lost",
     ),
     (frozenset({"OH"}), frozenset({"Mg"}), "magnesium hydroxide falls out as a white jelly"),
     (

@@ -9,6 +9,7 @@ from types import MappingProxyType
 from brinebook.balance.described import find_bottle
 from brinebook.errors import UsageProblem
 from brinebook.system import Additive, System
+from brinebook.texts import say
 from brinebook.water.atoms import molar_mass
 from brinebook.water.composition import reference_content
 from brinebook.water.salts import SALTS, find_salt, read_formula
@@ -60,10 +61,15 @@ class SubstanceUnknown(UsageProblem):
     code = "E-SUBSTANCE"
 
     def __init__(self, text: str, additives: Sequence[str]) -> None:
-        known = ", ".join(additives) or "none is described"
+        known = ", ".join(additives) or say("none is described")
         super().__init__(
-            f"“{text}” is neither one of the system's additives nor a salt's formula.",
-            f"Additives: {known}. A salt is named by its formula, such as NaHCO3 or CaCl2.2H2O.",
+            say(
+                "“{text}” is neither one of the system's additives nor a salt's formula.", text=text
+            ),
+            say(
+                "Additives: {known}. A salt is named by its formula, such as NaHCO3 or CaCl2.2H2O.",
+                known=known,
+            ),
         )
 
 
@@ -74,8 +80,12 @@ class BringsNone(UsageProblem):
 
     def __init__(self, name: str, quantity: str) -> None:
         usual = USUAL.get(quantity, "")
-        hint = f"{usual} would." if usual else "Nothing that is poured raises it."
-        super().__init__(f"{name} brings no {quantity}.", hint)
+        hint = (
+            say("{usual} would.", usual=usual)
+            if usual
+            else say("Nothing that is poured raises it.")
+        )
+        super().__init__(say("{name} brings no {quantity}.", name=name, quantity=quantity), hint)
 
 
 class NothingRaises(UsageProblem):
@@ -85,13 +95,15 @@ class NothingRaises(UsageProblem):
 
     def __init__(self, quantity: str) -> None:
         hints = {
-            "salinity": "Salt water does, instead of fresh: brinebook plan salinity.",
-            "ph": "It follows from alkalinity and the CO2 of the air: fresh air, or brinebook plan "
-            "limewater.",
+            "salinity": say("Salt water does, instead of fresh: brinebook plan salinity."),
+            "ph": say(
+                "It follows from alkalinity and the CO2 of the air: fresh air, or "
+                "brinebook plan limewater."
+            ),
         }
         super().__init__(
-            f"Nothing is poured to raise {'pH' if quantity == 'ph' else quantity}.",
-            hints.get(quantity, "What is too high comes down: brinebook plan change."),
+            say("Nothing is poured to raise {ph}.", ph="pH" if quantity == "ph" else quantity),
+            hints.get(quantity, say("What is too high comes down: brinebook plan change.")),
         )
 
 

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from brinebook.texts import say
 from brinebook.units.numbers import parse_number, split_amount
 from brinebook.units.problems import DimensionMismatch, UnitMissing, UnitUnknown
 from brinebook.units.spelling import spelling_key
@@ -79,7 +80,7 @@ def amount_unit(unit: str, *, dimension: str | None = None) -> tuple[str, str]:
     Raises UnitMissing or UnitUnknown; with ``dimension`` also where it is of another one.
     """
     key = spelling_key(unit)
-    about = dimension or "an amount"
+    about = dimension or say("an amount")
     known = tuple(DIMENSIONS[dimension]) if dimension else ("mL", "L", "g", "kg", "L/h", "m", "kPa")
     if not key:
         raise UnitMissing(about[:1].upper() + about[1:], known)

@@ -7,6 +7,7 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
+from brinebook.texts import say
 from brinebook.units.problems import NumberUnreadable
 
 _PLAIN = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?", re.ASCII)
@@ -44,11 +45,11 @@ def parse_number(
     """
     stripped = text.strip().replace("−", "-")
     if not stripped:
-        raise NumberUnreadable(text, "it is empty")
+        raise NumberUnreadable(text, say("it is empty"))
     if len(stripped) > _LONGEST:
-        raise NumberUnreadable(text, f"it is {len(stripped)} characters long")
+        raise NumberUnreadable(text, say("it is {count} characters long", count=len(stripped)))
     if _WORDS.fullmatch(stripped):
-        raise NumberUnreadable(text, "it is not a finite number")
+        raise NumberUnreadable(text, say("it is not a finite number"))
     if decimal_comma and _COMMA.fullmatch(stripped):
         if _THREE_AFTER_COMMA.fullmatch(stripped) and not grouped_impossible:
             raise _two_readings(text, stripped)
@@ -57,7 +58,7 @@ def parse_number(
         raise _unreadable(text, stripped)
     value = float(stripped)
     if not math.isfinite(value):
-        raise NumberUnreadable(text, "it is too large to be a number of anything here")
+        raise NumberUnreadable(text, say("it is too large to be a number of anything here"))
     return value
 
 
@@ -65,18 +66,24 @@ def _two_readings(text: str, stripped: str) -> NumberUnreadable:
     point, none = stripped.replace(",", "."), stripped.replace(",", "")
     return NumberUnreadable(
         text,
-        f"the comma may be a decimal mark ({point}) or a thousands mark ({none})",
-        f"Write {point} or {none}.",
+        say(
+            "the comma may be a decimal mark ({point}) or a thousands mark ({none})",
+            point=point,
+            none=none,
+        ),
+        say("Write {point} or {none}.", point=point, none=none),
     )
 
 
 def _unreadable(text: str, stripped: str) -> NumberUnreadable:
     if _GROUPED.fullmatch(stripped):
-        return NumberUnreadable(text, "thousands marks are not read, they have two meanings")
+        return NumberUnreadable(text, say("thousands marks are not read, they have two meanings"))
     if _COMMA.fullmatch(stripped):
         point = stripped.replace(",", ".")
-        return NumberUnreadable(text, "files use a decimal point", f"Write {point}.")
-    return NumberUnreadable(text, "it is not a plain number")
+        return NumberUnreadable(
+            text, say("files use a decimal point"), say("Write {point}.", point=point)
+        )
+    return NumberUnreadable(text, say("it is not a plain number"))
 
 
 def parse_reading_value(
@@ -99,8 +106,8 @@ def parse_reading_value(
             raise
         raise NumberUnreadable(
             text,
-            f"after {censor} comes a plain number",
-            f"Write the end of the kit's scale, such as {censor}0.02.",
+            say("after {censor} comes a plain number", censor=censor),
+            say("Write the end of the kit's scale, such as {censor}0.02.", censor=censor),
         ) from problem
     return Reading(value, censor)
 

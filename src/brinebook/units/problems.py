@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from brinebook.errors import UsageProblem
+from brinebook.texts import say
 
 _LONGEST_SHOWN = 60
 
@@ -20,7 +21,7 @@ def listed(names: Sequence[str]) -> str:
     """Names in a sentence: ``a, b or c``."""
     if len(names) < 2:
         return "".join(names)
-    return f"{', '.join(names[:-1])} or {names[-1]}"
+    return say("{names} or {names_2}", names=", ".join(names[:-1]), names_2=names[-1])
 
 
 class NumberUnreadable(UsageProblem):
@@ -30,8 +31,9 @@ class NumberUnreadable(UsageProblem):
 
     def __init__(self, text: str, reason: str, hint: str = "") -> None:
         super().__init__(
-            f"{shown(text)} can't be read as a number: {reason}.",
-            hint or "Write it with a decimal point and no thousands mark, such as 1320 or 8.2.",
+            say("{shown} can't be read as a number: {reason}.", shown=shown(text), reason=reason),
+            hint
+            or say("Write it with a decimal point and no thousands mark, such as 1320 or 8.2."),
         )
         self.text = text
 
@@ -42,8 +44,14 @@ class QuantityUnknown(UsageProblem):
     code = "E-QUANTITY"
 
     def __init__(self, text: str, known: Sequence[str], close: Sequence[str] = ()) -> None:
-        hint = f"Did you mean {listed(close)}?" if close else f"Known are: {', '.join(known)}."
-        super().__init__(f"{shown(text)} is not a quantity that Brinebook knows.", hint)
+        hint = (
+            say("Did you mean {close}?", close=listed(close))
+            if close
+            else say("Known are: {known}.", known=", ".join(known))
+        )
+        super().__init__(
+            say("{shown} is not a quantity that Brinebook knows.", shown=shown(text)), hint
+        )
         self.text = text
 
 
@@ -54,8 +62,8 @@ class UnitUnknown(UsageProblem):
 
     def __init__(self, unit: str, about: str, known: Sequence[str]) -> None:
         super().__init__(
-            f"{shown(unit)} is not a unit that {about} is read in.",
-            f"Use {listed(known)}.",
+            say("{unit} is not a unit that {about} is read in.", unit=shown(unit), about=about),
+            say("Use {known}.", known=listed(known)),
         )
         self.unit = unit
 
@@ -66,8 +74,10 @@ class UnitMissing(UsageProblem):
     code = "E-UNIT-MISSING"
 
     def __init__(self, about: str, known: Sequence[str], because: str = "") -> None:
-        message = f"{about} needs a unit."
-        super().__init__(f"{message} {because}".strip(), f"Add one of {listed(known)}.")
+        message = say("{about} needs a unit.", about=about)
+        super().__init__(
+            f"{message} {because}".strip(), say("Add one of {known}.", known=listed(known))
+        )
 
 
 class UnitAmbiguous(UsageProblem):
@@ -77,8 +87,13 @@ class UnitAmbiguous(UsageProblem):
 
     def __init__(self, unit: str, about: str, because: str, use: Sequence[str]) -> None:
         super().__init__(
-            f"{shown(unit)} alone is ambiguous for {about}: {because}.",
-            f"Say which: {listed(use)}.",
+            say(
+                "{unit} alone is ambiguous for {about}: {because}.",
+                unit=shown(unit),
+                about=about,
+                because=because,
+            ),
+            say("Say which: {use}.", use=listed(use)),
         )
         self.unit = unit
 
@@ -92,8 +107,13 @@ class OutOfRange(UsageProblem):
         self, about: str, *, typed: str, low: float, high: float, unit: str, slip: str = ""
     ) -> None:
         super().__init__(
-            f"{about} of {typed} is outside what can be: {f'{low:g} to {high:g} {unit}'.strip()}.",
-            slip or "Look at the reading and its unit once more.",
+            say(
+                "{about} of {typed} is outside what can be: {low}.",
+                about=about,
+                typed=typed,
+                low=say("{low:g} to {high:g} {unit}", low=low, high=high, unit=unit).strip(),
+            ),
+            slip or say("Look at the reading and its unit once more."),
         )
         self.slip = slip
 
@@ -105,8 +125,14 @@ class TemperatureNeeded(UsageProblem):
 
     def __init__(self) -> None:
         super().__init__(
-            "A conductivity in mS/cm needs the water's temperature: one degree is worth 0.8 PSU.",
-            "Give the temperature of the sample too: temperature=25 in detail, or --temperature.",
+            say(
+                "A conductivity in mS/cm needs the water's temperature: one degree "
+                "is worth 0.8 PSU."
+            ),
+            say(
+                "Give the temperature of the sample too: temperature=25 in detail, "
+                "or --temperature."
+            ),
         )
 
 
@@ -117,8 +143,10 @@ class QuantityNeeded(UsageProblem):
 
     def __init__(self, unit: str, to_unit: str, candidates: Sequence[str]) -> None:
         super().__init__(
-            f"From {unit} to {to_unit} depends on what is measured.",
-            f"Say so with --quantity: {listed(candidates)}.",
+            say(
+                "From {unit} to {to_unit} depends on what is measured.", unit=unit, to_unit=to_unit
+            ),
+            say("Say so with --quantity: {candidates}.", candidates=listed(candidates)),
         )
 
 
@@ -129,7 +157,10 @@ class DimensionMismatch(UsageProblem):
 
     def __init__(self, unit: str, to_unit: str) -> None:
         super().__init__(
-            f"{shown(unit)} can't be turned into {shown(to_unit)}: "
-            "no one quantity is read in both of them.",
-            "Check both units; docs/models/units.md lists what can be converted into what.",
+            say(
+                "{unit} can't be turned into {to_unit}: no one quantity is read in both of them.",
+                unit=shown(unit),
+                to_unit=shown(to_unit),
+            ),
+            say("Check both units; docs/models/units.md lists what can be converted into what."),
         )

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal
 
+from brinebook.texts import phrase, say
 from brinebook.units.problems import QuantityUnknown, UnitAmbiguous, UnitMissing, UnitUnknown
 from brinebook.units.spelling import gravity_reference, gravity_spelling, spelling_key
 
@@ -59,7 +60,9 @@ class Quantity:
 
 _ION_UNITS = ("mg/L", "ppm", "mmol/L", "mg/kg")
 _TRACE_UNITS = ("ug/L", "ppb", "mg/L", "ppm", "umol/L")
-_BARE_PPM_OF_NITROGEN = "kits mean mg/L of N, of NH3, of NH4 or of NO2 by it, up to 3.3 times apart"
+_BARE_PPM_OF_NITROGEN = phrase(
+    "kits mean mg/L of N, of NH3, of NH4 or of NO2 by it, up to 3.3 times apart"
+)
 
 _ROWS = (
     Quantity(
@@ -193,9 +196,10 @@ def read_unit(quantity: Quantity, unit: str) -> str:
 
 def _why_a_unit(quantity: Quantity) -> str:
     if quantity.name == "salinity":
-        return (
-            "A bare 1.025 is a salinity of 33 to 37, by the two temperatures of the instrument's "
-            "reference: write 1.025 SG for 25 °C over 25 °C water, or 1.025 SG 20/4."
+        return say(
+            "A bare 1.025 is a salinity of 33 to 37, by the two temperatures of the "
+            "instrument's reference: write 1.025 SG for 25 °C over 25 °C water, or "
+            "1.025 SG 20/4."
         )
     return ""
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 
+from brinebook.texts import say
+
 _LN10 = math.log(10.0)
 
 
@@ -44,6 +46,11 @@ def range_notes(salinity: float, temperature: float) -> tuple[str, ...]:
     if 0 <= salinity <= 40 and -2 <= temperature <= 40:
         return ()
     return (
-        f"At {salinity:g} PSU and {temperature:g} °C the ammonia constant is outside its range of "
-        "0 to 40 PSU and -2 to 40 °C (Clegg & Whitfield 1995).",
+        say(
+            "At {salinity:g} PSU and {temperature:g} °C the ammonia constant is "
+            "outside its range of 0 to 40 PSU and -2 to 40 °C (Clegg & Whitfield "
+            "1995).",
+            salinity=salinity,
+            temperature=temperature,
+        ),
     )

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from brinebook.errors import BrinebookError
+from brinebook.texts import say
 from brinebook.units import (
     QUANTITIES,
     OutOfRange,
@@ -241,9 +242,9 @@ def substance_amount(quantity: str | Quantity, value: float, unit: str) -> float
             return value * _FACTORS[row.name][known]
         if mass == "mg" and spelling_key(f"g{rest}") == key:
             return 1000 * value * _FACTORS[row.name][known]
-    about = f"an amount of {row.name}"
+    about = say("an amount of {row}", row=row.name)
     amounts = tuple(known.replace("/L", "") for known in row.units if "/L" in known)
-    raise UnitUnknown(unit, about, amounts or ("nothing: it has no mass of its own",))
+    raise UnitUnknown(unit, about, amounts or (say("nothing: it has no mass of its own"),))
 
 
 def check_range(
@@ -296,12 +297,24 @@ def likely_slip(quantity: str | Quantity, value: float, unit: str) -> str:
     spelled = read_unit(row, unit)
     for other in row.units:
         if other != spelled and _usual(row, value, other):
-            return f"Did you mean {format_number(value)} {other}?"
+            return say(
+                "Did you mean {format_number} {other}?",
+                format_number=format_number(value),
+                other=other,
+            )
     for divisor in (10, 100, 1000):
         if _usual(row, value / divisor, spelled):
-            return f"Did you mean {format_number(value / divisor)} {spelled}?"
+            return say(
+                "Did you mean {divisor} {spelled}?",
+                divisor=format_number(value / divisor),
+                spelled=spelled,
+            )
     if value < 0 and _usual(row, -value, spelled):
-        return f"Did you mean {format_number(-value)} {spelled}?"
+        return say(
+            "Did you mean {format_number} {spelled}?",
+            format_number=format_number(-value),
+            spelled=spelled,
+        )
     return ""
 
 

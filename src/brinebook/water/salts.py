@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from brinebook.errors import UsageProblem
+from brinebook.texts import say
 from brinebook.units.problems import shown
 from brinebook.water.atoms import molar_mass
 
@@ -85,10 +86,16 @@ class SaltUnknown(UsageProblem):
     code = "E-SALT"
 
     def __init__(self, formula: str, close: tuple[str, ...]) -> None:
-        listed = ", ".join(close) or "NaHCO3, CaCl2.2H2O, MgCl2.6H2O"
+        listed = ", ".join(close) or say("NaHCO3, CaCl2.2H2O, MgCl2.6H2O")
         super().__init__(
-            f"{shown(formula)} is not a salt that Brinebook knows by its formula.",
-            f"Known are, among others: {listed}. The water of crystallisation counts.",
+            say(
+                "{formula} is not a salt that Brinebook knows by its formula.",
+                formula=shown(formula),
+            ),
+            say(
+                "Known are, among others: {listed}. The water of crystallisation counts.",
+                listed=listed,
+            ),
         )
         self.formula = formula
 
@@ -224,6 +231,6 @@ class SaltAddsNone(UsageProblem):
 
     def __init__(self, formula: str, quantity: str) -> None:
         super().__init__(
-            f"{formula} adds no {quantity}.",
-            f"Choose a salt or an additive that brings {quantity}.",
+            say("{formula} adds no {quantity}.", formula=formula, quantity=quantity),
+            say("Choose a salt or an additive that brings {quantity}.", quantity=quantity),
         )

@@ -13,6 +13,7 @@ from starlette.responses import JSONResponse, PlainTextResponse, Response
 
 from brinebook import __version__
 from brinebook.errors import BrinebookError
+from brinebook.texts import say
 from brinebook.web.api import v1
 from brinebook.web.doors.headers import Headers
 from brinebook.web.doors.origin import Origin, known_names
@@ -103,14 +104,17 @@ class _Broken(BrinebookError):
 
     def __init__(self) -> None:
         super().__init__(
-            "The notebook met something that it wasn't made for. Nothing was half written.",
-            "What happened stands where the program was started; send it along when you report it.",
+            say("The notebook met something that it wasn't made for. Nothing was half written."),
+            say(
+                "What happened stands where the program was started; send it along "
+                "when you report it."
+            ),
         )
 
 
 def _said(error: RequestValidationError) -> str:
     found = [f"{one['loc'][-1]}: {one['msg']}" for one in error.errors()[:5]]
-    return "; ".join(found) or "The request can't be read."
+    return "; ".join(found) or say("The request can't be read.")
 
 
 def fault_answer(request: Request, error: BrinebookError) -> Response:

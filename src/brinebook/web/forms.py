@@ -12,6 +12,7 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 
 from brinebook.errors import UsageProblem
+from brinebook.texts import say
 from brinebook.web.visit import (
     FormStale,
     OnlyReading,
@@ -33,7 +34,8 @@ class FormUnreadable(UsageProblem):
 
     def __init__(self, why: str) -> None:
         super().__init__(
-            f"What was sent can't be read: {why}.", "Load the page anew and try again."
+            say("What was sent can't be read: {why}.", why=why),
+            say("Load the page anew and try again."),
         )
 
 
@@ -61,7 +63,7 @@ async def read_form(request: Request) -> Form:
     """The form that was sent. Raises FormUnreadable."""
     kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
     if kind not in _FORMS:
-        raise FormUnreadable("it isn't a form")
+        raise FormUnreadable(say("it isn't a form"))
     try:
         sent = await request.form(max_files=1, max_fields=MOST_FIELDS)
     except (HTTPException, ValueError, UnicodeDecodeError) as error:
@@ -75,7 +77,7 @@ async def read_form(request: Request) -> Form:
                 files[name] = content
             continue
         if len(value) > LONGEST_FIELD:
-            raise FormUnreadable(f"{name[:40]!r} is too long")
+            raise FormUnreadable(say("{name!r} is too long", name=name[:40]))
         texts[name] = value.strip()
     await sent.close()
     return Form(texts, files)

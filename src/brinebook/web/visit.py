@@ -15,6 +15,7 @@ from brinebook.desk.opening import Loaded, OpenSystem
 from brinebook.desk.passes import pass_of
 from brinebook.desk.shelf import SystemRow
 from brinebook.errors import BrinebookError
+from brinebook.texts import say
 from brinebook.web.doors.sessions import Session, fresh_session
 from brinebook.web.notebook import Notebook
 
@@ -34,7 +35,9 @@ class PageMissing(BrinebookError):
     http_status = 404
 
     def __init__(self, what: str) -> None:
-        super().__init__(f"There is no page {what!r} here.", "Look on Today, or in the Log.")
+        super().__init__(
+            say("There is no page {what!r} here.", what=what), say("Look on Today, or in the Log.")
+        )
 
 
 class LinkExpired(BrinebookError):
@@ -44,7 +47,7 @@ class LinkExpired(BrinebookError):
     http_status = 403
 
     def __init__(self) -> None:
-        super().__init__("The link that let you in has run out.", "Ask for a new one.")
+        super().__init__(say("The link that let you in has run out."), say("Ask for a new one."))
 
 
 class OnlyReading(BrinebookError):
@@ -55,8 +58,10 @@ class OnlyReading(BrinebookError):
 
     def __init__(self) -> None:
         super().__init__(
-            "Nothing can be written here: this notebook was opened for reading.",
-            "Whoever started it can start it without --read-only, or give you more than a link.",
+            say("Nothing can be written here: this notebook was opened for reading."),
+            say(
+                "Whoever started it can start it without --read-only, or give you more than a link."
+            ),
         )
 
 
@@ -68,8 +73,8 @@ class FormStale(BrinebookError):
 
     def __init__(self) -> None:
         super().__init__(
-            "This form doesn't belong to this visit, so nothing was written.",
-            "Go back, load the page anew and send it once more.",
+            say("This form doesn't belong to this visit, so nothing was written."),
+            say("Go back, load the page anew and send it once more."),
         )
 
 

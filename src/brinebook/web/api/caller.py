@@ -14,6 +14,7 @@ from brinebook.desk.opening import OpenSystem
 from brinebook.desk.passes import ADD_FACTS, ADD_READINGS, READ, find_pass
 from brinebook.desk.shelf import Shelf, SystemRow
 from brinebook.errors import BrinebookError, UsageProblem
+from brinebook.texts import say
 from brinebook.web.notebook import Notebook
 from brinebook.web.visit import OnlyReading
 
@@ -29,8 +30,8 @@ class TokenNeeded(BrinebookError):
 
     def __init__(self) -> None:
         super().__init__(
-            "This takes a token, sent as “Authorization: Bearer …”.",
-            "Make one in the notebook, on the page “Who may come in”.",
+            say("This takes a token, sent as “Authorization: Bearer …”."),
+            say("Make one in the notebook, on the page “Who may come in”."),
         )
 
 
@@ -42,8 +43,8 @@ class TokenRefused(BrinebookError):
 
     def __init__(self, scope: str) -> None:
         super().__init__(
-            f"This token doesn't allow that ({scope}), or counts no longer.",
-            "Make one that does, in the notebook, on the page “Who may come in”.",
+            say("This token doesn't allow that ({scope}), or counts no longer.", scope=scope),
+            say("Make one that does, in the notebook, on the page “Who may come in”."),
         )
 
 
@@ -55,7 +56,8 @@ class SystemChoice(UsageProblem):
 
     def __init__(self, names: list[str]) -> None:
         super().__init__(
-            "Which system is meant can't be told.", f"Say system=, one of: {', '.join(names)}."
+            say("Which system is meant can't be told."),
+            say("Say system=, one of: {names}.", names=", ".join(names)),
         )
 
 

@@ -6,9 +6,11 @@ from starlette.datastructures import Headers
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from brinebook.texts import phrase, say
+
 #: A photo as phones make them, with its form; everything else is far smaller.
 MOST_BYTES = 16 * 2**20
-_SAID = "That is more than this notebook reads at once."
+_SAID = phrase("That is more than this notebook reads at once.")
 
 
 class TooLarge(Exception):
@@ -28,7 +30,7 @@ class Size:
             return
         said = Headers(scope=scope).get("content-length", "0")
         if not said.isdecimal() or int(said) > self.most:
-            await PlainTextResponse(_SAID, status_code=413)(scope, receive, send)
+            await PlainTextResponse(say(_SAID), status_code=413)(scope, receive, send)
             return
         read = 0
         begun = False
@@ -50,4 +52,4 @@ class Size:
             await self.app(scope, counted, watched)
         except TooLarge:
             if not begun:
-                await PlainTextResponse(_SAID, status_code=413)(scope, receive, send)
+                await PlainTextResponse(say(_SAID), status_code=413)(scope, receive, send)

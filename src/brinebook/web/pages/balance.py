@@ -19,6 +19,7 @@ from brinebook.report.page_doubts import (
     verdicts_on,
 )
 from brinebook.report.page_sheet import sheet_rows
+from brinebook.texts import say
 from brinebook.texts.names import quantity_label
 from brinebook.web.pages import system_router
 from brinebook.web.visit import AtSystem, PageMissing, Visit
@@ -33,7 +34,9 @@ class DayUnreadable(UsageProblem):
     code = "E-DAY"
 
     def __init__(self, text: str) -> None:
-        super().__init__(f"{text[:40]!r} isn't a day.", "Write it as 2026-03-01.")
+        super().__init__(
+            say("{text!r} isn't a day.", text=text[:40]), say("Write it as 2026-03-01.")
+        )
 
 
 @router.get("/balance")

@@ -15,6 +15,7 @@ from brinebook.desk.plan_keep import as_of, kept_plans
 from brinebook.desk.plan_now import Source
 from brinebook.errors import BrinebookError, UsageProblem
 from brinebook.report.page_plan import ShownKept, shown_kept, shown_plan
+from brinebook.texts import say
 from brinebook.web.forms import Form, Sent, Writer
 from brinebook.web.pages import system_router
 from brinebook.web.visit import AtSystem, PageMissing, Visit
@@ -32,8 +33,8 @@ class PlanMovedOn(UsageProblem):
 
     def __init__(self) -> None:
         super().__init__(
-            "Something was written since this plan was made, so it was not accepted.",
-            "The plan below knows of it: accept that one, if you like it.",
+            say("Something was written since this plan was made, so it was not accepted."),
+            say("The plan below knows of it: accept that one, if you like it."),
         )
 
 
@@ -43,7 +44,9 @@ class InstantUnreadable(UsageProblem):
     code = "E-PLAN-INSTANT"
 
     def __init__(self) -> None:
-        super().__init__("The form doesn't say of when its plan is.", "Load the page anew.")
+        super().__init__(
+            say("The form doesn't say of when its plan is."), say("Load the page anew.")
+        )
 
 
 @router.get("/dosing")

@@ -13,6 +13,7 @@ from brinebook.errors import BrinebookError, UsageProblem
 from brinebook.plan import KeptStep
 from brinebook.report.page_plan import shown_kept
 from brinebook.report.shown import shown_units
+from brinebook.texts import say
 from brinebook.web.forms import Form, Sent, Writer
 from brinebook.web.pages import system_router
 from brinebook.web.visit import AtSystem, Visit
@@ -27,7 +28,8 @@ class ReadingMissing(UsageProblem):
 
     def __init__(self) -> None:
         super().__init__(
-            "The test isn't written down yet.", "Write down what it read, with its unit: 8.2 dKH."
+            say("The test isn't written down yet."),
+            say("Write down what it read, with its unit: 8.2 dKH."),
         )
 
 

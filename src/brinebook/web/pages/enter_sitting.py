@@ -8,6 +8,7 @@ from brinebook.desk.entering import Typed
 from brinebook.desk.usual import usual_tests
 from brinebook.errors import BrinebookError, UsageProblem
 from brinebook.report.dates import ago_text
+from brinebook.texts import say
 from brinebook.web.entry import details, new_key, take
 from brinebook.web.forms import Form, Sent, Writer
 from brinebook.web.pages import system_router
@@ -24,7 +25,7 @@ class NothingTyped(UsageProblem):
     code = "E-NOTHING-TYPED"
 
     def __init__(self) -> None:
-        super().__init__("No reading was typed.", "Fill in those that you tested.")
+        super().__init__(say("No reading was typed."), say("Fill in those that you tested."))
 
 
 @router.get("/enter/sitting")

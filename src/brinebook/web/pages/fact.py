@@ -11,6 +11,7 @@ from brinebook.desk.looking import Chosen, Story, history
 from brinebook.desk.photos import photo_size
 from brinebook.errors import BookProblem, BrinebookError, UsageProblem
 from brinebook.report.facts import fact_line, local_minute
+from brinebook.texts import say
 from brinebook.web.forms import Form, Sent, Writer
 from brinebook.web.pages import system_router
 from brinebook.web.visit import AtSystem, Visit
@@ -26,8 +27,8 @@ class FactMovedOn(UsageProblem):
 
     def __init__(self) -> None:
         super().__init__(
-            "This fact was changed while you had it open; nothing of yours was written yet.",
-            "Both versions stand below: save yours over the other, or leave the other.",
+            say("This fact was changed while you had it open; nothing of yours was written yet."),
+            say("Both versions stand below: save yours over the other, or leave the other."),
         )
 
 

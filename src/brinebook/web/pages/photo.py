@@ -6,6 +6,7 @@ from starlette.responses import Response
 
 from brinebook.desk import photos
 from brinebook.desk.looking import Chosen, history
+from brinebook.texts import say
 from brinebook.web.forms import Sent, Writer
 from brinebook.web.pages import system_router
 from brinebook.web.visit import AtSystem, PageMissing
@@ -31,7 +32,7 @@ def put(visit: Writer, form: Sent, chain: str) -> Response:
         photos.remove_photo(visit.opened, story.newest.chain)
     else:
         if "photo" not in form.files:
-            raise photos.PhotoUnreadable("none was chosen")
+            raise photos.PhotoUnreadable(say("none was chosen"))
         photo = photos.read_photo(form.files["photo"])
         photos.add_photo(
             visit.opened, story.newest.chain, photo, now=visit.now, by=visit.session.by

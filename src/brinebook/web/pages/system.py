@@ -22,7 +22,7 @@ from brinebook.desk.description_edit import (
 from brinebook.desk.entering import BROWSER
 from brinebook.errors import BrinebookError
 from brinebook.report.suggested import SUGGESTED
-from brinebook.texts import worded
+from brinebook.texts import say, worded
 from brinebook.units import QUANTITIES
 from brinebook.web.forms import Form, Sent, Writer
 from brinebook.web.pages import system_router
@@ -156,7 +156,10 @@ class HalfBand(BrinebookError):
     code = "E-HALF-BAND"
 
     def __init__(self, quantity: str) -> None:
-        super().__init__(f"The band of {quantity} has one end only.", "Fill in both, or neither.")
+        super().__init__(
+            say("The band of {quantity} has one end only.", quantity=quantity),
+            say("Fill in both, or neither."),
+        )
 
 
 def _half_bands(form: Form) -> HalfBand | None:
