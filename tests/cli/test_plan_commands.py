@@ -134,6 +134,17 @@ def test_a_recipe_by_what_goes_with_another(run: Run) -> None:
     assert found["grams"] == pytest.approx(350.0, abs=0.03)
 
 
+def test_soda_ash_is_made_by_heating_baking_soda(run: Run) -> None:
+    # Arithmetic on molar masses (IUPAC), 0.02 %: 100 g leave 63.08 g, and 158.52 g make 100 g.
+    found = _figures(run, "solution", "NaHCO3", "--strength", "100 g/L", "--temperature", "25 C")
+    assert found["soda_ash_if_heated"] == pytest.approx(63.08, rel=2e-4)
+    found = _figures(run, "solution", "Na2CO3", "--strength", "100 g/L")
+    assert found["baking_soda_to_heat"] == pytest.approx(158.52, rel=2e-4)
+    plan = run("plan", "solution", "NaHCO3", "--strength", "80 g/L", "--json").json
+    assert [each["id"] for each in plan["cautions"]] == ["soda", "reagents"]
+    assert any("chalk" in note for note in plan["notes"])
+
+
 def test_a_plan_that_nobody_knows_is_refused_with_the_nearest(run: Run) -> None:
     outcome = run("plan", "corect", "--json")
     assert outcome.status == 2

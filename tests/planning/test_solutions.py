@@ -6,6 +6,7 @@ import pytest
 
 from brinebook.planning.solutions import (
     StrengthImpossible,
+    heated,
     matching_strength,
     must_not_meet,
     other_hydrates,
@@ -34,6 +35,14 @@ def test_the_wrong_hydrate_brings_more_or_less_than_meant(
     weighed: str, meant: str, brings: float
 ) -> None:
     assert 20.0 * other_hydrates(meant)[weighed] == pytest.approx(brings, rel=4e-4)
+
+
+def test_heated_bicarbonate_leaves_soda_ash_of_the_same_alkalinity() -> None:
+    # 105.988 / (2 x 84.006): arithmetic on molar masses, 100 g leave 63.08 g; 0.02 %.
+    assert heated(100.0) == pytest.approx(63.08, rel=2e-4)
+    soda = recipe("NaHCO3", 80.0, litres=1.0, temperature=20.0)
+    ash = recipe("Na2CO3", heated(80.0), litres=1.0, temperature=20.0)
+    assert ash.per_ml["alkalinity"] == pytest.approx(soda.per_ml["alkalinity"], rel=1e-12)
 
 
 def test_a_recipe_weighs_strength_times_volume_and_brings_what_it_weighs() -> None:

@@ -12,6 +12,7 @@ from brinebook.planning.solutions import (
     Recipe,
     StrengthImpossible,
     enemies,
+    heated,
     matching_strength,
     other_hydrates,
     recipe,
@@ -56,9 +57,14 @@ def solution_plan(
         headline=_headline(made),
         figures=_figures(made),
         reasons=_reasons(made),
-        cautions=cautions.cautions(*cautions.of_salt(formula), "reagents"),
+        cautions=cautions.cautions(*cautions.of_salt(formula), *_dish(formula), "reagents"),
         notes=tuple(_notes(made)),
     )
+
+
+def _dish(formula: str) -> tuple[str, ...]:
+    """The caution of heating baking soda, as the plan tells how."""
+    return ("soda",) if formula == "NaHCO3" else ()
 
 
 def _litres(text: str) -> float:
@@ -144,6 +150,10 @@ def _figures(made: Recipe) -> tuple[Figure, ...]:
         origin = say("handbook; density estimated")
         found.append(Figure("holds", made.holds.grams_per_litre, "g/L", origin=origin))
         found.append(Figure("fullness", 100.0 * made.fullness, "%"))
+    if made.salt.formula == "NaHCO3":
+        found.append(Figure("soda_ash_if_heated", heated(made.grams), "g"))
+    if made.salt.formula == "Na2CO3":
+        found.append(Figure("baking_soda_to_heat", made.grams / heated(1.0), "g"))
     if made.warms_by is not None:
         found.append(Figure("warms_by", made.warms_by, "dC"))
         found.append(Figure("ends_at", made.temperature + made.warms_by, "C"))
@@ -177,7 +187,7 @@ def _notes(made: Recipe) -> list[str]:
             say("How much of it dissolves isn't in the table here: make a trial glass first.")
         )
     elif made.dissolves and made.fullness is not None:
-        share = round(100 * made.fullness)
+        share = plain_text(round(100 * made.fullness)) if made.fullness >= 0.01 else say("under 1")
         end = say("it may drop crystals when it gets colder") if made.fullness > NEARLY_FULL else ""
         found.append(
             say("That is {share} % of what water holds at {warm} °C", share=share, warm=warm)
@@ -204,14 +214,43 @@ def _notes(made: Recipe) -> list[str]:
                 factor=plain_text(round(100 * factor)),
             )
         )
+    found += _heated(made)
     met = enemies(made.salt.formula)
     if met:
-        names = ", ".join(met)
+        by_outcome: dict[str, list[str]] = {}
+        for other, outcome in met.items():
+            by_outcome.setdefault(outcome, []).append(other)
+        names = "; ".join(
+            say("{names} ({outcome})", names=", ".join(others), outcome=say(outcome))
+            for outcome, others in by_outcome.items()
+        )
         found.append(
             say(
-                "Its strong solution must never meet one of {names}: rinse vessels "
+                "Its strong solution must never meet one of {names}. Rinse vessels "
                 "and lines between them, and let a dose spread before the next.",
                 names=names,
             )
         )
     return found
+
+
+def _heated(made: Recipe) -> list[str]:
+    """How soda ash is made of baking soda, on either side."""
+    if made.salt.formula == "NaHCO3":
+        return [
+            say(
+                "Heated until it gets no lighter, {grams} of it become {ash} of soda ash (Na2CO3) "
+                "with the same alkalinity, which lifts pH where baking soda lowers it at first.",
+                grams=amount_text(made.grams, "g", digits=4),
+                ash=amount_text(heated(made.grams), "g", digits=4),
+            )
+        ]
+    if made.salt.formula == "Na2CO3":
+        soda = made.grams / heated(1.0)
+        return [
+            say(
+                "{soda} of baking soda (NaHCO3), heated until it gets no lighter, make as much.",
+                soda=amount_text(soda, "g", digits=4),
+            )
+        ]
+    return []
