@@ -145,7 +145,12 @@ def other_hydrates(formula: str) -> Mapping[str, float]:
 _NEVER: tuple[tuple[frozenset[str], frozenset[str], str], ...] = (
     (
         frozenset({"CO3", "HCO3"}),
-        frozenset({"Ca", "Mg", "Sr"}),
+        frozenset({"Ca"}),
+        "carbonate and calcium fall out together as chalk, and both are lost",
+    ),
+    (
+        frozenset({"CO3", "HCO3"}),
+        frozenset({"Mg", "Sr"}),
         "carbonate and {metal} fall out together, and both are lost",
     ),
     (frozenset({"OH"}), frozenset({"Mg"}), "magnesium hydroxide falls out as a white jelly"),
