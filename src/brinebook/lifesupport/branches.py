@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass
 from math import log
+from typing import NamedTuple
 
 from brinebook.lifesupport.fluid import Fluid
 from brinebook.lifesupport.friction import LAMINAR_UP_TO, TURBULENT_FROM, Law, friction_factor
@@ -18,13 +18,16 @@ from brinebook.lifesupport.links import Lifter, Link, Run
 Loss = Callable[[float], tuple[float, float]]
 
 _TWO_OVER_LN10 = 2.0 / math.log(10.0)
+_EIGHT_OVER_PI_SQUARED, _FOUR_OVER_PI = 8.0 / math.pi**2, 4.0 / math.pi
 _LEAST_SLOPE = 1e-3
 _USUAL_HEAD, _USUAL_FACTOR, _USUAL_INVERSE_ROOT = 0.3, 0.03, 6.0
 
 
-@dataclass(frozen=True, slots=True)
-class Branch:
-    """Links in a row from one node that others meet at, or that holds its head, to the next."""
+class Branch(NamedTuple):
+    """Links in a row from one node that others meet at, or that holds its head, to the next.
+
+    A tuple, since some ten are made for every solution and a dataclass takes thrice as long.
+    """
 
     begin: str
     end: str
@@ -37,6 +40,11 @@ def branch(
     begin: str, end: str, links: Sequence[tuple[Link, bool]], fluid: Fluid, law: Law
 ) -> Branch:
     """The branch of these links, in their order."""
+    if len(links) == 1 and isinstance(links[0][0], Run):
+        only, along = links[0]
+        loss, resistance = run_loss((only,), fluid, law)
+        guess = math.sqrt(_USUAL_HEAD / resistance)
+        return Branch(begin, end, tuple(links), loss, guess if along else -guess)
     losses: list[tuple[Loss, int]] = []
     resistance = 0.0
     alike: dict[tuple[float, float], list[Run]] = {}
@@ -86,15 +94,20 @@ def run_loss(runs: Sequence[Run], fluid: Fluid, law: Law) -> tuple[Loss, float]:
     What never changes is worked out once. The turbulent friction goes on from where it last was: as
     the flows settle from call to call, so does it.
     """
-    bore, wall = runs[0].bore, runs[0].roughness / runs[0].bore
-    velocity_head = 8.0 / (fluid.gravity * math.pi**2 * bore**4)
-    per_reynolds = 4.0 / (math.pi * bore * fluid.viscosity)
-    scale = velocity_head * sum(run.length for run in runs) / bore
-    extra = velocity_head * sum(run.loss for run in runs)
+    bore = runs[0].bore
+    wall, length, kept = runs[0].roughness / bore, 0.0, 0.0
+    for run in runs:
+        length += run.length
+        kept += run.loss
+    square = bore * bore
+    velocity_head = _EIGHT_OVER_PI_SQUARED / (fluid.gravity * square * square)
+    per_reynolds = _FOUR_OVER_PI / (bore * fluid.viscosity)
+    scale = velocity_head * length / bore
+    extra = velocity_head * kept
     # f L/D q² is linear in q while the flow is laminar.
     linear = scale * 64.0 / per_reynolds
     # Runs without any resistance would have no head loss to tell their flow by.
-    least = 1e-9 * velocity_head * bore * bore
+    least = 1e-9 * velocity_head * square
     rough = wall / 3.7
     inverse_root = _USUAL_INVERSE_ROOT
     explicit = law != "colebrook"

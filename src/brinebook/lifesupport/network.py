@@ -13,14 +13,14 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
-from brinebook.lifesupport.branches import Branch, branches_of, pruned
+from brinebook.lifesupport.branches import Branch, Loss, branches_of, pruned
 from brinebook.lifesupport.elimination import Plan, eliminate, plan_of
 from brinebook.lifesupport.fluid import USUAL_SEA, Fluid
 from brinebook.lifesupport.friction import Law, friction_factor
 from brinebook.lifesupport.links import Lifter, Link, Run
 
-#: The method is quadratic: flows that moved by less than this share are right to twelve digits.
-TOLERANCE = 1e-8
+#: The method is quadratic: flows that moved by less than this share are right to ten digits.
+TOLERANCE = 1e-7
 MOST_ROUNDS = 200
 
 
@@ -55,6 +55,11 @@ class Flowing:
     unreached: tuple[str, ...] = ()  # joints that closed valves cut off from every held head
 
 
+#: Of a branch: its loss, the numbers of its joints (-1: a held head), those heads, and its entry
+#: off the diagonal.
+Row = tuple[Loss, int, int, float, float, int]
+
+
 @dataclass(frozen=True, slots=True)
 class Prepared:
     """A network made ready: branches, joints, and the order in which they are worked through."""
@@ -66,8 +71,7 @@ class Prepared:
     branches: list[Branch]
     joints: list[str]
     idle: list[tuple[Link, str]]
-    ends: list[tuple[int, int]]  # of each branch, the numbers of its joints; -1: a held head
-    fixed: list[tuple[float, float]]  # those heads
+    rows: list[Row]
     draws: list[float]
     plan: Plan
 
@@ -80,17 +84,24 @@ def prepare(
     shut: frozenset[str] = frozenset(),
 ) -> Prepared:
     """Make a network ready to be solved; ``shut`` names links that carry nothing."""
-    shut |= {run.name for run in network.runs if run.loss == math.inf}
+    closed = [run.name for run in network.runs if run.loss == math.inf]
+    if closed:
+        shut |= frozenset(closed)
     held = network.heads
-    links = [link for link in network.links if link.name not in shut]
+    links: list[Link] = [*network.runs, *network.lifters]
+    if shut:
+        links = [link for link in links if link.name not in shut]
     links, idle = pruned(links, held, network.draws)
     branches, joints = branches_of(links, held, network.draws, fluid=fluid, law=law)
     place = {name: at for at, name in enumerate(joints)}
     ends = [(place.get(one.begin, -1), place.get(one.end, -1)) for one in branches]
-    fixed = [(held.get(one.begin, 0.0), held.get(one.end, 0.0)) for one in branches]
     draws = [network.draws.get(name, 0.0) for name in joints]
     plan = plan_of(len(joints), ends)
-    return Prepared(network, fluid, law, shut, branches, joints, idle, ends, fixed, draws, plan)
+    rows = [
+        (one.loss, at, to, held.get(one.begin, 0.0), held.get(one.end, 0.0), entry)
+        for one, (at, to), entry in zip(branches, ends, plan.entry, strict=True)
+    ]
+    return Prepared(network, fluid, law, shut, branches, joints, idle, rows, draws, plan)
 
 
 def solve(
@@ -150,10 +161,8 @@ def _round(flows: list[float], ready: Prepared, *, first: bool) -> tuple[list[fl
     diagonal = [0.0] * len(right)
     beside = [0.0] * ready.plan.entries
     steps = []
-    for branch, flow, (one, other), (begin, end), entry in zip(
-        ready.branches, flows, ready.ends, ready.fixed, ready.plan.entry, strict=True
-    ):
-        loss, slope = branch.loss(flow)
+    for (loss_at, one, other, begin, end, entry), flow in zip(ready.rows, flows, strict=True):
+        loss, slope = loss_at(flow)
         if first and loss * flow > 0:
             ease, still = flow / loss, 0.0
         else:
@@ -170,15 +179,15 @@ def _round(flows: list[float], ready: Prepared, *, first: bool) -> tuple[list[fl
                 beside[entry] -= ease
     heads = eliminate(diagonal, right, beside, ready.plan)
     moved = total = 0.0
-    for at, ((still, ease), (one, other), (begin, end)) in enumerate(
-        zip(steps, ready.ends, ready.fixed, strict=True)
+    for at, ((still, ease), (_, one, other, begin, end, _)) in enumerate(
+        zip(steps, ready.rows, strict=True)
     ):
         fall = (heads[one] if one >= 0 else begin) - (heads[other] if other >= 0 else end)
-        new = still + ease * fall
-        moved += abs(new - flows[at])
+        new, before = still + ease * fall, flows[at]
+        moved += abs(new - before)
         total += abs(new)
         if first and still == 0.0:
-            new = math.copysign(math.sqrt(abs(new * flows[at])), new)
+            new = math.copysign(math.sqrt(abs(new * before)), new)
         flows[at] = new
     return heads, moved, total
 
