@@ -40,8 +40,8 @@ def branch(
     begin: str, end: str, links: Sequence[tuple[Link, bool]], fluid: Fluid, law: Law
 ) -> Branch:
     """The branch of these links, in their order."""
-    if len(links) == 1 and isinstance(links[0][0], Run):
-        only, along = links[0]
+    only, along = links[0]
+    if len(links) == 1 and isinstance(only, Run):
         loss, resistance = run_loss((only,), fluid, law)
         guess = math.sqrt(_USUAL_HEAD / resistance)
         return Branch(begin, end, tuple(links), loss, guess if along else -guess)
