@@ -29,6 +29,7 @@ from brinebook.planning.dosing import (
 from brinebook.planning.limits import limits_for
 from brinebook.planning.substances import Substance, find_substance, of_additive
 from brinebook.planning.worth import FAR_FOR_A_KNOB
+from brinebook.texts import say
 from brinebook.units import convert_amount, dimension_of, find_quantity
 
 
@@ -39,9 +40,13 @@ class NothingDosed(UsageProblem):
 
     def __init__(self) -> None:
         super().__init__(
-            "The system has no bottle that is dosed, and none whose recipe says what it brings.",
-            "Describe one in system.toml under [[additives]] (brinebook system --edit), or ask for "
-            "a single amount with brinebook plan correct.",
+            say(
+                "The system has no bottle that is dosed, and none whose recipe says what it brings."
+            ),
+            say(
+                "Describe one in system.toml under [[additives]] (brinebook system "
+                "--edit), or ask for a single amount with brinebook plan correct."
+            ),
         )
 
 

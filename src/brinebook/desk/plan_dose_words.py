@@ -18,6 +18,7 @@ from brinebook.planning.dosing import HORIZONS, Container, Pump, Setting, equal_
 from brinebook.planning.pours import water_of
 from brinebook.report.dates import date_text
 from brinebook.report.numbers import chance_text, plain_text
+from brinebook.texts import say
 from brinebook.units import QUANTITIES
 
 #: A day's swing is told from this share of the band's width on.
@@ -72,31 +73,42 @@ def _setting_text(one: Setting) -> str:
     new = amount_text(one.new, one.pump.substance.unit)
     name = one.pump.substance.name
     if one.pump.setting <= 0.0:
-        return f"start the {name} at {new} a day"
-    return f"set the {name} from {now} to {new} a day"
+        return say("start the {name} at {new} a day", name=name, new=new)
+    return say("set the {name} from {now} to {new} a day", name=name, now=now, new=new)
 
 
 def _headline(start: Start, settings: Sequence[Setting], changed: Sequence[Setting]) -> str:
     if changed:
-        text = " and ".join(_setting_text(one) for one in changed)
+        text = say(" and ").join(_setting_text(one) for one in changed)
         return f"{text[0].upper()}{text[1:]}."
     first = settings[0]
     name = first.pump.quantity
     used = quantity_text(name, middle_of(start.drawn.use(name)), start.units, difference=True)
     hold = chance_text(first.holds[14][0])
-    holds = f"the band holds for 14 days with a chance of {hold}."
+    holds = say("the band holds for 14 days with a chance of {hold}.", hold=hold)
     if _is_steady(first):
         each = amount_text(first.pump.setting, first.pump.substance.unit)
-        return (
-            f"Leave the dosing as it is: {name} is steady. About {used} is used a day, and {each} "
-            f"of {first.pump.substance.name} a day brings as much; {holds}"
+        return say(
+            "Leave the dosing as it is: {name} is steady. About {used} is used a "
+            "day, and {each} of {substance} a day brings as much; {holds}",
+            name=name,
+            used=used,
+            each=each,
+            substance=first.pump.substance.name,
+            holds=holds,
         )
     why = {
-        "noise": "whether more or less is needed can't be told from the tests' own noise",
-        "evaporates": "it goes in as water evaporates",
-        "odd": "one test alone says otherwise",
-    }.get(first.because, "a turn of the knob would gain nothing")
-    return f"Leave the dosing as it is. About {used} of {name} is used a day, and {why}; {holds}"
+        "noise": say("whether more or less is needed can't be told from the tests' own noise"),
+        "evaporates": say("it goes in as water evaporates"),
+        "odd": say("one test alone says otherwise"),
+    }.get(first.because, say("a turn of the knob would gain nothing"))
+    return say(
+        "Leave the dosing as it is. About {used} of {name} is used a day, and {why}; {holds}",
+        used=used,
+        name=name,
+        why=why,
+        holds=holds,
+    )
 
 
 def _is_steady(one: Setting) -> bool:
@@ -114,7 +126,7 @@ def _steps(start: Start, changed: Sequence[Setting]) -> tuple[Step, ...]:
         unit = one.pump.substance.unit
         text = _setting_text(one)
         if one.bounded:
-            text += ", as far as a knob is turned at once; look again in two weeks"
+            text += say(", as far as a knob is turned at once; look again in two weeks")
         steps.append(
             Step(
                 when=start.at,
@@ -144,7 +156,7 @@ def _again(start: Start, settings: Sequence[Setting], odd: Sequence[Surprise]) -
             what=one.quantity,
             value="",
             unit="",
-            text=f"test {one.quantity} again, then ask again.",
+            text=say("test {quantity} again, then ask again.", quantity=one.quantity),
             expects=(_expected(start, held[one.quantity], 0),),
         )
         for one in odd
@@ -168,7 +180,7 @@ def _test_step(start: Start, one: Setting) -> Step:
         what=name,
         value="",
         unit="",
-        text=f"test {name}: about {shown} is expected.",
+        text=say("test {name}: about {shown} is expected.", name=name, shown=shown),
         expects=(_expected(start, one, 7),),
     )
 
@@ -181,7 +193,14 @@ def _stops(start: Start, changed: Sequence[Setting]) -> tuple[str, ...]:
         low, high = (
             quantity_text(one.pump.quantity, edge, start.units) for edge in one.limits.band
         )
-        stops.append(f"a test of {one.pump.quantity} reads under {low} or over {high}: plan again.")
+        stops.append(
+            say(
+                "a test of {quantity} reads under {low} or over {high}: plan again.",
+                quantity=one.pump.quantity,
+                low=low,
+                high=high,
+            )
+        )
     return tuple(stops)
 
 
@@ -195,10 +214,17 @@ def _chances(settings: Sequence[Setting]) -> tuple[Chance, ...]:
             without, with_change = one.holds[days]
             name = one.pump.quantity
             if one.changes:
-                what = f"keeps {name} in its band for {days} days, set so"
+                what = say("keeps {name} in its band for {days} days, set so", name=name, days=days)
                 chances.append(Chance(what, with_change))
             chances.append(
-                Chance(f"keeps {name} in its band for {days} days, left as it is", without)
+                Chance(
+                    say(
+                        "keeps {name} in its band for {days} days, left as it is",
+                        name=name,
+                        days=days,
+                    ),
+                    without,
+                )
             )
     return tuple(chances)
 
@@ -225,7 +251,7 @@ def _figures(
         )  # fmt: skip
     if pair is not None:
         figures += [
-            Figure("pair_ratio", pair[2], "", origin="2 meq to 1 mmol"),
+            Figure("pair_ratio", pair[2], "", origin=say("2 meq to 1 mmol")),
             Figure("equal_amounts_drift", _drift(start, pair), "mg/L/week"),
         ]
     for bottle in bottles:
@@ -262,9 +288,9 @@ def _courses(start: Start, settings: Sequence[Setting]) -> tuple[Course, ...]:
     courses = []
     for one in settings:
         unit = QUANTITIES[one.pump.quantity].unit
-        pairs = [("left as it is", one.without)]
+        pairs = [(say("left as it is"), one.without)]
         if one.changes:
-            pairs.insert(0, ("set so", one.levels))
+            pairs.insert(0, (say("set so"), one.levels))
         for label, levels in pairs:
             points = []
             for day in range(0, 31, 2):
@@ -292,11 +318,19 @@ def _reasons(start: Start, settings: Sequence[Setting]) -> list[Reason]:
         now = with_range_text(quantity, middle_of(one.without[0]), start.units)
         target = quantity_text(quantity, one.target, start.units)
         needed = middle_of(one.needed)
-        text = (
-            f"{quantity.capitalize()} is about {now}; {target} is wanted. The system uses about "
-            f"{used} a day and the {part.name} brings {given}. The target asks for "
-            f"{plain_text(float(f'{needed.value:.3g}'))} {part.unit} a day, give or take "
-            f"{plain_text(float(f'{needed.sd:.1g}'))}."
+        text = say(
+            "{quantity} is about {now}; {target} is wanted. The system uses about "
+            "{used} a day and the {part} brings {given}. The target asks for "
+            "{needed} {unit} a day, give or take {needed_sd}.",
+            quantity=quantity.capitalize(),
+            now=now,
+            target=target,
+            used=used,
+            part=part.name,
+            given=given,
+            needed=plain_text(float(f"{needed.value:.3g}")),
+            unit=part.unit,
+            needed_sd=plain_text(float(f"{needed.sd:.1g}")),
         )
         unit = QUANTITIES[quantity].unit
         inputs = (
@@ -308,7 +342,9 @@ def _reasons(start: Start, settings: Sequence[Setting]) -> list[Reason]:
             Reason(
                 text,
                 inputs,
-                "the setting that brings the next 21 days nearest to the target over all draws",
+                say(
+                    "the setting that brings the next 21 days nearest to the target over all draws"
+                ),
                 ("smith1975",),
             )
         )
@@ -320,22 +356,33 @@ def _pair_notes(start: Start, settings: Sequence[Setting], pair: Pair | None) ->
         return []
     carbonate, calcium, ratio = pair
     notes = [
-        f"By their recipes 10 {carbonate.substance.unit} of {carbonate.substance.name} go with "
-        f"{plain_text(float(f'{10 * ratio:.3g}'))} {calcium.substance.unit} of "
-        f"{calcium.substance.name}: 2 meq of alkalinity to 1 mmol of calcium, as chalk takes them."
+        say(
+            "By their recipes 10 {unit} of {substance} go with {ratio} "
+            "{substance_unit} of {substance_name}: 2 meq of alkalinity to 1 mmol of "
+            "calcium, as chalk takes them.",
+            unit=carbonate.substance.unit,
+            substance=carbonate.substance.name,
+            ratio=plain_text(float(f"{10 * ratio:.3g}")),
+            substance_unit=calcium.substance.unit,
+            substance_name=calcium.substance.name,
+        )
     ]
     if abs(ratio - 1.0) > 0.03:
         drift = _drift(start, pair)
-        way = "up" if drift > 0 else "down"
+        way = say("up") if drift > 0 else say("down")
         notes.append(
-            f"So equal volumes of the two would take calcium {way} by about "
-            f"{plain_text(float(f'{abs(drift):.2g}'))} mg/L a week at today's carbonate."
+            say(
+                "So equal volumes of the two would take calcium {way} by about "
+                "{drift} mg/L a week at today's carbonate.",
+                way=way,
+                drift=plain_text(float(f"{abs(drift):.2g}")),
+            )
         )
     second = next((one for one in settings if one.pump is calcium), None)
     if second is not None and second.because == "pair":
-        notes.append("Calcium is kept in that ratio: its tests don't say otherwise.")
+        notes.append(say("Calcium is kept in that ratio: its tests don't say otherwise."))
     elif second is not None and second.changes:
-        notes.append("Calcium's own tests speak against that ratio, so it goes by them.")
+        notes.append(say("Calcium's own tests speak against that ratio, so it goes by them."))
     return notes
 
 
@@ -364,14 +411,24 @@ def _hours(start: Start, settings: Sequence[Setting]) -> list[str]:
         for label, ph in zip(spans, table.T, strict=True)
     ]
     texts = [
-        f"{label} a swing of {swing:.2f} (06:00 {'over' if night >= 0 else 'under'} 18:00 by "
-        f"{abs(night):.2f})"
+        say(
+            "{label} a swing of {swing:.2f} (06:00 {over_or_under} 18:00 by {night:.2f})",
+            label=label,
+            swing=swing,
+            over_or_under=say("over") if night >= 0 else say("under"),
+            night=abs(night),
+        )
         for label, swing, night in told
     ]
-    lowers = " Bicarbonate lowers pH while it runs." if carbon > 0.9 * alkalinity else ""
+    lowers = say(" Bicarbonate lowers pH while it runs.") if carbon > 0.9 * alkalinity else ""
     return [
-        f"Hours of the {part.name}, by the dose alone without the lights' own swing: "
-        f"{'; '.join(texts)}.{lowers}"
+        say(
+            "Hours of the {part}, by the dose alone without the lights' own swing: "
+            "{texts}.{lowers}",
+            part=part.name,
+            texts="; ".join(texts),
+            lowers=lowers,
+        )
     ]
 
 
@@ -391,9 +448,16 @@ def _swings(start: Start, settings: Sequence[Setting]) -> list[str]:
         )
         hour = start.at.astimezone(start.zone)
         told.append(
-            f"Within a day {name} goes down to {below} under and up to {above} over what it is at "
-            f"{hour:%H:%M}, as the {one.pump.substance.name} goes in by hours: the band is judged "
-            "at that hour of each day."
+            say(
+                "Within a day {name} goes down to {below} under and up to {above} "
+                "over what it is at {hour:%H:%M}, as the {substance} goes in by "
+                "hours: the band is judged at that hour of each day.",
+                name=name,
+                below=below,
+                above=above,
+                hour=hour,
+                substance=one.pump.substance.name,
+            )
         )
     return told
 
@@ -405,7 +469,12 @@ def _bottle_notes(start: Start, bottle: Container) -> list[str]:
         bad = float(np.quantile(bottle.days, 0.05))
         day = date_text(_later(start.at, bad), start.at, start.zone)
         notes.append(
-            f"The {name} lasts until {day} at the bad 1 in 20 ({plain_text(round(bad))} days)."
+            say(
+                "The {name} lasts until {day} at the bad 1 in 20 ({bad} days).",
+                name=name,
+                day=day,
+                bad=plain_text(round(bad)),
+            )
         )
     if bottle.rise is not None:
         rise = quantity_text(
@@ -413,10 +482,20 @@ def _bottle_notes(start: Start, bottle: Container) -> list[str]:
         )
         keep = amount_text(bottle.keep, unit)
         days = bottle.keep / bottle.pump.setting if bottle.pump.setting > 0.0 else 99.0
-        small = f", {plain_text(float(f'{days:.1g}'))} days' worth" if days < 10.0 else ""
+        small = (
+            say(", {days} days' worth", days=plain_text(float(f"{days:.1g}")))
+            if days < 10.0
+            else ""
+        )
         notes.append(
-            f"Stuck on, its pump could put in all that is left: {rise} more. Your limit a day "
-            f"would stand even then with no more than {keep} in it{small}."
+            say(
+                "Stuck on, its pump could put in all that is left: {rise} more. Your "
+                "limit a day would stand even then with no more than {keep} in "
+                "it{small}.",
+                rise=rise,
+                keep=keep,
+                small=small,
+            )
         )
     return notes
 
