@@ -125,17 +125,17 @@ def _check(now: WaterNow, said: Bag, way: Way) -> None:
             say(
                 "A bag or tub of {litres} L can't be reckoned with.", litres=plain_text(said.litres)
             ),
-            say("Give the water in it: --bag 1.5L."),
+            say("Give the water in it, such as 1.5 L."),
         )
     if not 1.0 <= said.salinity <= 50.0:
         raise BagImpossible(
             say("Water of {salinity} PSU isn't sea water.", salinity=plain_text(said.salinity)),
-            say("Give the bag's salinity, as measured: --salinity 31."),
+            say("Give the bag's salinity, as measured, such as 31."),
         )
     if way.flow is not None and not 0.01 <= way.flow <= 500.0:
         raise BagImpossible(
             say("A drip of {flow} L/h is none.", flow=plain_text(way.flow)),
-            say("Give --flow “2 L/h”, or --drops 3."),
+            say("Give a flow such as “2 L/h”, or drops in a second."),
         )
     low, high = sorted((said.salinity, now.middle("salinity")))
     if way.until is not None and not low <= way.until <= high:

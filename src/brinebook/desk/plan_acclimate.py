@@ -220,9 +220,9 @@ def _tub(said: Bag, system: BagWater) -> str:
     share = said.salinity / system.salinity
     if share <= 1.0:
         return say(
-            "{share} L of system water with {share_2} L of fresh water for each 10 L",
-            share=plain_text(round(10 * share, 1)),
-            share_2=plain_text(round(10 * (1 - share), 1)),
+            "{system_share} L of system water with {fresh_share} L of fresh water for each 10 L",
+            system_share=plain_text(round(10 * share, 1)),
+            fresh_share=plain_text(round(10 * (1 - share), 1)),
         )
     return say("new salt water mixed to {salinity} PSU", salinity=plain_text(said.salinity))
 
@@ -432,7 +432,7 @@ def _notes(case: Case) -> tuple[str, ...]:
         found.append(
             say(
                 "Nothing is known of the bag's ammonia. Test it as you open the bag, "
-                "and ask again with --ammonia and --ph: it decides whether a drip is "
+                "and ask again with its ammonia and pH: they decide whether a drip is "
                 "kind."
             )
         )

@@ -291,10 +291,10 @@ def _reasons(content: AlgaeContent, rates: Spread | None) -> tuple[Reason, ...]:
             Reason(
                 say(
                     "What grows by itself grows in proportion to what is there. In a "
-                    "laboratory, well fed, one species made {fed_growth} to "
-                    "{fed_growth_2} a day.",
-                    fed_growth=FED_GROWTH[0],
-                    fed_growth_2=FED_GROWTH[1],
+                    "laboratory, well fed, one species made {fed_growth_low} to "
+                    "{fed_growth_high} a day.",
+                    fed_growth_low=FED_GROWTH[0],
+                    fed_growth_high=FED_GROWTH[1],
                 ),
                 equation=say(
                     "rate = ln(after / before) / days; a ball's volume goes as its "
@@ -310,14 +310,14 @@ def _notes(cuts: _Cuts | None, told: Grown) -> tuple[str, ...]:
     found = [
         say(
             "To narrow what a cut holds: shake a handful dry, weigh it, dry it at 60 "
-            "°C for a day, weigh it again, and give --dry."
+            "°C for a day, weigh it again, and say the dry share."
         ),
     ]
     if cuts is not None and told.left is None and told.before is None:
         found.append(
             say(
                 "How much stays after a cut isn't written down, so the growth is a "
-                "range: weigh the ball once after a cut and give --left."
+                "range: weigh the ball once after a cut and say what was left."
             )
         )
     if cuts is not None and cuts.before is not None:

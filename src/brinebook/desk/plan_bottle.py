@@ -259,6 +259,9 @@ def _notes(start: Start, one: Container) -> list[str]:
     )
     if one.days is None and one.pump.setting > 0.0:
         notes.append(
-            say("How much is left of the {name} isn't known: brinebook add level …", name=name)
+            say(
+                "How much is left of the {name} isn't known: write the mark of its container down.",
+                name=name,
+            )
         )
     return notes

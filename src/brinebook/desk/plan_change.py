@@ -43,8 +43,8 @@ class ChangeUnclear(UsageProblem):
         super().__init__(
             say("Which change is meant isn't clear: {why}.", why=why),
             say(
-                "Say what to reach (brinebook plan change nitrate --to 10mg/L) or "
-                "how much to change (brinebook plan change --amount 15%)."
+                "Say a quantity and what to bring it to, such as nitrate to 10 mg/L, or how "
+                "much to change, such as 15 %."
             ),
         )
 

@@ -257,10 +257,9 @@ def _falls(found: Correction) -> str:
             "As things go it comes down by itself in about {below} days.", below=int(below[0])
         )
     if found.ask.quantity in ("alkalinity", "calcium", "magnesium"):
-        return say("As things go it stays above: “brinebook plan dose” says what to dose.")
+        return say("As things go it stays above: the plan of daily doses says what to dose.")
     return say(
-        "As things go it stays above: see “brinebook plan change {quantity}”.",
-        quantity=found.ask.quantity,
+        "As things go it stays above: see the plan of water changes.",
     )
 
 
@@ -402,7 +401,7 @@ def _notes(start: Start, found: Correction) -> list[str]:
         fall = quantity_text(ask.quantity, abs(drop), start.units, difference=True)
         notes.append(
             say(
-                "Without more daily dosing it falls {fall} in a week: see “brinebook plan dose”.",
+                "Without more daily dosing it falls {fall} in a week: see the plan of daily doses.",
                 fall=fall,
             )
         )

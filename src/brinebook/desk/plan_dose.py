@@ -44,8 +44,8 @@ class NothingDosed(UsageProblem):
                 "The system has no bottle that is dosed, and none whose recipe says what it brings."
             ),
             say(
-                "Describe one in system.toml under [[additives]] (brinebook system "
-                "--edit), or ask for a single amount with brinebook plan correct."
+                "Describe one among the system's additives, or ask for a single amount in "
+                "the plan that corrects a level."
             ),
         )
 

@@ -126,7 +126,7 @@ def _headline(case: Case) -> str:
             "{first}, above your band, but even {least} of fresh media with {flow} "
             "L/h through them may take it down by up to {fall} in a day, where it is "
             "let fall {allowed}. Allow more ([limits_per_day] in system.toml), or "
-            "take the slower ways of “brinebook plan nutrients phosphate”.",
+            "take the slower ways of the plan of nutrients.",
             first=first,
             least=amount_text(least, "g", digits=2),
             flow=plain_text(round(case.flow)),
@@ -415,8 +415,8 @@ def _notes(case: Case) -> tuple[str, ...]:
             found.append(
                 say(
                     "That range is wide. Test the water and what leaves the media at "
-                    "one sitting (brinebook add test phosphate 0.03mg/L --of "
-                    "effluent) by {now_at}, and it narrows.",
+                    "one sitting (a test of phosphate of “effluent”) by {now_at}, and "
+                    "it narrows.",
                     now_at=day_text(now.at + timedelta(days=7), now.at, now.zone),
                 )
             )

@@ -47,8 +47,8 @@ class EvaporationUnknown(UsageProblem):
                 "Limewater goes in as water evaporates, and the book doesn't say how much that is."
             ),
             say(
-                "Give it with --evaporation “4 L/day”, or mark the top-off's "
-                "container now and then: brinebook add level top-off 18L"
+                "Say what evaporates, such as “4 L/day”, or write the mark of the "
+                "top-off's container down now and then."
             ),
         )
 

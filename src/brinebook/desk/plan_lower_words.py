@@ -83,8 +83,8 @@ def _headline(start: Start, found: Correction, paused: Pause) -> str:
     if paused.days is None:
         return say(
             "{quantity} is about {now}, over the {target} wanted. Even without the "
-            "{part} it takes longer than {most_days} days: a water change may help "
-            "(brinebook plan change {ask_quantity}).",
+            "{part} it takes longer than {most_days} days: a water change may help: "
+            "see the plan of water changes.",
             quantity=ask.quantity.capitalize(),
             now=now,
             target=target,

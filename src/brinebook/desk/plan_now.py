@@ -160,7 +160,7 @@ class VolumeImpossible(UsageProblem):
     def __init__(self, text: str) -> None:
         super().__init__(
             say("{text} can't be the net volume of a system.", text=text),
-            say("Give litres above 0: --volume 300L."),
+            say("Give litres above 0, such as 300 L."),
         )
 
 

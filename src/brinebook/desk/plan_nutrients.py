@@ -161,11 +161,11 @@ def _food_sentence(now: WaterNow, story: Story) -> str:
         story.budgets["phosphorus"].to_water * LEVELS["phosphorus"][1] / litres, "mg/L"
     )
     return say(
-        "Food ({grams_a_day} a day) brings the water what would be {text} of nitrate "
-        "and {now_text} of phosphate a day.",
+        "Food ({grams_a_day} a day) brings the water what would be {nitrate} of nitrate "
+        "and {phosphate} of phosphate a day.",
         grams_a_day=amount_text(story.grams_a_day, "g"),
-        text=now.text("nitrate", nitrate, difference=True),
-        now_text=now.text("phosphate", phosphate, difference=True),
+        nitrate=now.text("nitrate", nitrate, difference=True),
+        phosphate=now.text("phosphate", phosphate, difference=True),
     )
 
 
@@ -364,14 +364,12 @@ def _notes(now: WaterNow, story: Story) -> tuple[str, ...]:
     if story.budgets and story.guessed:
         found.append(
             say(
-                "What the food holds is a wide guess: give its label (--protein, "
-                "--phosphorus), or write n= and p= with what you feed."
+                "What the food holds is a wide guess: say its protein and "
+                "phosphorus by the label, or write n= and p= with what you feed."
             )
         )
     if "phosphate" in story.nutrients and _risk(story.nutrients["phosphate"])[1] > _OUT_CALLS:
-        found.append(
-            say("“brinebook plan ferric” says how much ferric media would do for phosphate.")
-        )
+        found.append(say("The plan of ferric media says how much they would do for phosphate."))
     if "phosphate" in story.nutrients and "nitrate" in story.nutrients:
         found.append(
             say(

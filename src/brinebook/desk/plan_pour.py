@@ -76,7 +76,7 @@ def poured(now: WaterNow, what: str, amount: str, *, strength: str | None = None
         substance = of_salt(substance.salt)
     if read.dimension != ("volume" if substance.unit == "mL" else "mass"):
         wanted = (
-            say("millilitres") if substance.unit == "mL" else say("grams (or say its --strength)")
+            say("millilitres") if substance.unit == "mL" else say("grams (or say its strength)")
         )
         raise PourUnreadable(
             say(

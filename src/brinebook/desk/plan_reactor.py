@@ -192,7 +192,7 @@ def _notes(found: Reactor, drip: Drip, lowered: tuple[float, float] | None) -> l
             )
         )
     else:
-        notes.append(say("Give the effluent's pH (--effluent-ph) for what goes to waste besides."))
+        notes.append(say("Say the effluent's pH for what goes to waste besides."))
     days = _bottle_days(found, drip)
     if days is not None:
         notes.append(say("The bottle lasts about {days} days.", days=plain_text(round(days))))
@@ -200,9 +200,9 @@ def _notes(found: Reactor, drip: Drip, lowered: tuple[float, float] | None) -> l
         notes.append(
             say(
                 "What is left over of the CO2 holds the tank's pH at about {lowered} "
-                "instead of {lowered_2}, as a mean of the day and by itself.",
+                "instead of {before}, as a mean of the day and by itself.",
                 lowered=plain_text(round(lowered[1], 2)),
-                lowered_2=plain_text(round(lowered[0], 2)),
+                before=plain_text(round(lowered[0], 2)),
             )
         )
     notes.append(say("Use what a test of the drip says, not of the tank."))

@@ -133,7 +133,7 @@ def _raised(start: Start, shown: str, wanted: str, target: float, figures: list[
             headline=say(
                 "Salinity is about {shown} and {wanted} is wanted: top off with salt "
                 "water instead of fresh until it is there. How long that takes isn't "
-                "known, for nobody says what evaporates (--evaporation).",
+                "known, for nobody says what evaporates.",
                 shown=shown,
                 wanted=wanted,
             ),

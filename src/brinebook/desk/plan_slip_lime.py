@@ -92,7 +92,7 @@ def _met_reason(alkalinity: float, calcium: float) -> Reason:
 
 def _met_headline(now: WaterNow, snow: slips.Snow, short: Mapping[str, Measure]) -> str:
     missing = say(" and ").join(
-        say("{text} of {name}", text=now.text(name, each.value, difference=True), name=name)
+        say("{amount} of {name}", amount=now.text(name, each.value, difference=True), name=name)
         for name, each in short.items()
     )
     return say(
@@ -141,8 +141,8 @@ def _met_steps(now: WaterNow, first: Poured, second: Poured) -> tuple[Step, ...]
             "",
             "",
             say(
-                "Test alkalinity; if it is short, “brinebook plan correct "
-                "alkalinity” says how fast to make it up."
+                "Test alkalinity; if it is short, the plan that corrects a level says how "
+                "fast to make it up."
             ),
         ),
     )

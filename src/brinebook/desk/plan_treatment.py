@@ -124,8 +124,8 @@ def _reef_note(now: WaterNow) -> tuple[str, ...]:
         return ()
     return (
         say(
-            "That is the volume of the reef itself. Treat in a tank of its own "
-            "(--volume): in a reef much of it ends in rock and sand, and kills what "
+            "That is the volume of the reef itself. Treat in a tank of its own, "
+            "by its own volume: in a reef much of it ends in rock and sand, and kills what "
             "isn't fish."
         ),
     )

@@ -95,15 +95,14 @@ class NothingRaises(UsageProblem):
 
     def __init__(self, quantity: str) -> None:
         hints = {
-            "salinity": say("Salt water does, instead of fresh: brinebook plan salinity."),
+            "salinity": say("Salt water does, instead of fresh: see the plan of salinity."),
             "ph": say(
-                "It follows from alkalinity and the CO2 of the air: fresh air, or "
-                "brinebook plan limewater."
+                "It follows from alkalinity and the CO2 of the air: fresh air, or limewater."
             ),
         }
         super().__init__(
             say("Nothing is poured to raise {ph}.", ph="pH" if quantity == "ph" else quantity),
-            hints.get(quantity, say("What is too high comes down: brinebook plan change.")),
+            hints.get(quantity, say("What is too high comes down by water changes.")),
         )
 
 
