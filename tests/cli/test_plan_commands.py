@@ -302,8 +302,8 @@ def test_what_no_scales_can_weigh_is_poured_from_a_stock(run: Run) -> None:
 
 def test_what_nothing_raises_says_what_does(run: Run) -> None:
     for quantity, low, high, way in (
-        ("salinity", "33", "35", "plan salinity"), ("ph", "8", "8.2", "CO2"),
-        ("ammonia", "0mg/L", "1mg/L", "plan change"),
+        ("salinity", "33", "35", "plan of salinity"), ("ph", "8", "8.2", "CO2"),
+        ("ammonia", "0mg/L", "1mg/L", "water changes"),
     ):  # fmt: skip
         outcome = run(
             "plan", "correct", quantity, "--from", low, "--to", high, "--volume", "100L", "--json"
