@@ -141,7 +141,10 @@ def check_file(path: Path) -> list[str]:
         found = [str(row[0]) for row in raw.execute("PRAGMA integrity_check(20)")]
         found += [
             say(
-                "row {row} of {row_2} belongs to no {row_3}", row=row[1], row_2=row[0], row_3=row[2]
+                "row {row} of {table} belongs to no {parent}",
+                row=row[1],
+                table=row[0],
+                parent=row[2],
             )
             for row in raw.execute("PRAGMA foreign_key_check")
         ]

@@ -279,7 +279,7 @@ def _check_key(sheet: _Sheet, kind: str, rule: KindRule, key: str, value: str) -
 
 def units_listed(names: tuple[str, ...]) -> str:
     """``a, b or c``."""
-    return say("{names} or {names_2}", names=", ".join(names[:-1]), names_2=names[-1])
+    return say("{names} or {last}", names=", ".join(names[:-1]), last=names[-1])
 
 
 def _number_within(sheet: _Sheet, shown: str, *, bounds: tuple[float, float], about: str) -> None:

@@ -228,7 +228,7 @@ def _listed(names: Iterable[str]) -> str:
     return (
         each[0]
         if len(each) == 1
-        else say("{each} and {each_2}", each=", ".join(each[:-1]), each_2=each[-1])
+        else say("{first} and {last}", first=", ".join(each[:-1]), last=each[-1])
     )
 
 

@@ -110,7 +110,7 @@ def _rank(
 def _option(now: WaterNow, story: Story, about: str, pulled: Pulled) -> Option:
     says, equation = _says(now, story, about, pulled)
     ends = [
-        say("{name} to {text}", name=name, text=now.text(name, told(levels, "mg/L")))
+        say("{name} to {amount}", name=name, amount=now.text(name, told(levels, "mg/L")))
         for name, levels in pulled.levels.items()
     ]
     fast = (
@@ -151,10 +151,10 @@ def _says(now: WaterNow, story: Story, about: str, pulled: Pulled) -> tuple[str,
         word = say("less") if name == "feed less" else say("more")
         return (
             say(
-                "Feed {size:.0f} % {word} ({size_2} a day).",
+                "Feed {size:.0f} % {word} ({grams} a day).",
                 size=100 * size,
                 word=word,
-                size_2=amount_text(size * story.grams_a_day, "g"),
+                grams=amount_text(size * story.grams_a_day, "g"),
             ),
             say("what food brings to the water changes in the same proportion"),
         )
@@ -179,9 +179,9 @@ def _says(now: WaterNow, story: Story, about: str, pulled: Pulled) -> tuple[str,
     salt, grams = _salt(now, about, size)
     return (
         say(
-            "Dose {about} by {text} a day: {weighed} a day.",
+            "Dose {about} by {amount} a day: {weighed} a day.",
             about=about,
-            text=now.text(about, size, difference=True),
+            amount=now.text(about, size, difference=True),
             weighed=_weighed(salt, grams),
         ),
         say("grams = rise × net volume / what a gram brings"),

@@ -208,9 +208,9 @@ def _headline(case: _Case, due: datetime | None, *, hardly: bool) -> str:
         say("you change it about every {habit:.0f} days", habit=case.habit)
         if case.habit is not None
         else say(
-            "it is usually changed after {usual_days:.0f} to {usual_days_2:.0f} days",
-            usual_days=USUAL_DAYS[0],
-            usual_days_2=USUAL_DAYS[1],
+            "it is usually changed after {usual_days_low:.0f} to {usual_days_high:.0f} days",
+            usual_days_low=USUAL_DAYS[0],
+            usual_days_high=USUAL_DAYS[1],
         )
     )
     when = (

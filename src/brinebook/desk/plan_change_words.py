@@ -168,11 +168,11 @@ def _fixed_sentence(series: Series) -> str:
                 quantity=series.quantity,
             )
     return say(
-        "{often} leads to {told} just after a change and {told_2} just before, "
+        "{often} leads to {highest} just after a change and {lowest} just before, "
         "however long it goes on: {how}.",
         often=often,
-        told=told[0],
-        told_2=told[1],
+        highest=told[0],
+        lowest=told[1],
         how=how,
     )
 
@@ -239,9 +239,9 @@ def _cannot(series: Series) -> str:
     except ChangeImpossible:
         return text
     return say(
-        "{text} To hold {told} it would take {needed} every {days} days for good. "
+        "{first} To hold {told} it would take {needed} every {days} days for good. "
         "What goes in is the better lever.",
-        text=text,
+        first=text,
         told=series.told(series.target),
         needed=share_text(needed),
         days=days,

@@ -97,11 +97,11 @@ def _told(
         verdict="told",
         headline=say(
             "{mass} of ferric media at {level} mg/L of phosphate hold about "
-            "{mass_2:.0f} mg of phosphorus: against {left} mg a day they last "
+            "{phosphorus:.0f} mg of phosphorus: against {left} mg a day they last "
             "{lasts}.",
             mass=amount_text(mass, "g"),
             level=plain_text(float(f"{level * PHOSPHATE_PER_P:.3g}")),
-            mass_2=mass * holds,
+            phosphorus=mass * holds,
             left=plain_text(float(f"{left:.3g}")),
             lasts=lasts,
         ),

@@ -177,10 +177,10 @@ def _notes(found: Residue, litres: float, habit: Habit | None) -> list[str]:
     if share <= 1.0:
         notes.append(
             say(
-                "To keep it under {rise:g} PSU, change {share} ({share_2}) a week.",
+                "To keep it under {rise:g} PSU, change {share} ({litres}) a week.",
                 rise=_RISE,
                 share=share_text(share),
-                share_2=amount_text(share * litres, "L"),
+                litres=amount_text(share * litres, "L"),
             )
         )
     told = "; ".join(

@@ -126,7 +126,7 @@ def _dose_headline(now: WaterNow, went_in: Poured, effect: _Effect, *, harmless:
         name=name,
     )
     if name in now.drawn.quantities:
-        first += say(": about {text} in all", text=now.text(name, effect.after))
+        first += say(": about {amount} in all", amount=now.text(name, effect.after))
     if harmless:
         allowed = now.text(name, effect.limits.per_day, difference=True)
         return say(

@@ -216,10 +216,10 @@ def _air(
         pco2 = _between(ROOM_CO2, z[0])
         says.append(
             say(
-                "Nobody measured the room's CO2: {room_co2:.0f} to {room_co2_2:.0f} "
+                "Nobody measured the room's CO2: {room_co2_low:.0f} to {room_co2_high:.0f} "
                 "ppm was taken (common practice, no source).",
-                room_co2=ROOM_CO2[0],
-                room_co2_2=ROOM_CO2[2],
+                room_co2_low=ROOM_CO2[0],
+                room_co2_high=ROOM_CO2[2],
             )
         )
     if planning.air_hours is not None:
@@ -228,11 +228,11 @@ def _air(
         hours = _between(AIR_HOURS, z[1])
         says.append(
             say(
-                "How fast air and water trade CO2 isn't known: {air_hours:g} to "
-                "{air_hours_2:g} hours for two thirds of the way was taken (common "
+                "How fast air and water trade CO2 isn't known: {air_hours_low:g} to "
+                "{air_hours_high:g} hours for two thirds of the way was taken (common "
                 "practice, no source).",
-                air_hours=AIR_HOURS[0],
-                air_hours_2=AIR_HOURS[2],
+                air_hours_low=AIR_HOURS[0],
+                air_hours_high=AIR_HOURS[2],
             )
         )
     return Air(pco2, hours), tuple(says)

@@ -60,7 +60,7 @@ def _coming(loaded: Loaded, plans: Sequence[KeptPlan]) -> list[str]:
         following = next(step for step in kept.steps if step.state == "coming")
         day = day_text(following.step.when, loaded.at, loaded.zone)
         text = following.step.text.rstrip(".")
-        told.append(say("Of the plan that you accepted, {day}: {text}.", day=day, text=text))
+        told.append(say("Of the plan that you accepted, {day}: {step}.", day=day, step=text))
     return told
 
 

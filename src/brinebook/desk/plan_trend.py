@@ -84,11 +84,11 @@ def trend_notes(
         )
         notes += [
             say(
-                "Going on like that the {substance} would be at {weeks} a day in the "
-                "coming {weeks_2} weeks.",
+                "Going on like that the {substance} would be at {amount} a day in the "
+                "coming {weeks} weeks.",
                 substance=one.pump.substance.name,
-                weeks=_weeks_text(one, trends, drawn),
-                weeks_2=WEEKS,
+                amount=_weeks_text(one, trends, drawn),
+                weeks=WEEKS,
             )
             for one in settings
             if one.pump.quantity == quantity and not one.pump.evaporates

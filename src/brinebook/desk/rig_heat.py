@@ -219,14 +219,14 @@ def _bill_lines(answer: HeatAnswer) -> Iterator[str]:
     most, least = totals.index(max(totals)), totals.index(min(totals))
     yield (
         say(
-            "  In a year about {year} kWh{cost}: from {totals} in {months} to {totals_2} "
-            "in {months_2}.",
+            "  In a year about {year} kWh{cost}: from {least} in {least_month} to {most} "
+            "in {most_month}.",
             year=number_text(year, 0),
             cost=_cost(year, answer.price),
-            totals=number_text(totals[least], 0),
-            months=MONTHS[least],
-            totals_2=number_text(totals[most], 0),
-            months_2=MONTHS[most],
+            least=number_text(totals[least], 0),
+            least_month=MONTHS[least],
+            most=number_text(totals[most], 0),
+            most_month=MONTHS[most],
         )
     )
     yield say(

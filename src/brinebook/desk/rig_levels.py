@@ -193,9 +193,9 @@ def levels_lines(answer: LevelsAnswer | None) -> Iterator[str]:
     if answer.stuck_off is not None and answer.stuck_off.ends_at is not None:
         yield (
             say(
-                "Top-off stuck off: the return pump draws air after {ends_at}, at {text} PSU.",
+                "Top-off stuck off: the return pump draws air after {ends_at}, at {salinity} PSU.",
                 ends_at=hours_words(answer.stuck_off.ends_at),
-                text=number_text(answer.stuck_off.salinity, 1),
+                salinity=number_text(answer.stuck_off.salinity, 1),
             )
         )
     yield from (_burst_line(one) for one in answer.bursts)
@@ -231,10 +231,10 @@ def _running_lines(one: Running) -> Iterator[str]:
 def _drain_back_lines(found: DrainBacks) -> Iterator[str]:
     yield (
         say(
-            "When the return pump stops, the sump has room for {text} L to the mark and "
-            "{text_2} L to its rim:",
-            text=number_text(found.room_to_mark, 0),
-            text_2=number_text(found.room_to_rim, 0),
+            "When the return pump stops, the sump has room for {room_to_mark} L to the mark and "
+            "{room_to_rim} L to its rim:",
+            room_to_mark=number_text(found.room_to_mark, 0),
+            room_to_rim=number_text(found.room_to_rim, 0),
         )
     )
     for case in found.cases:
@@ -266,14 +266,14 @@ def _drain_back_lines(found: DrainBacks) -> Iterator[str]:
 def _outcome(case: DrainBack) -> str:
     if case.over_rim > 0:
         return say(
-            ", {text} L past the mark and {text_2} L over the rim",
-            text=number_text(case.over_mark, 1),
-            text_2=number_text(case.over_rim, 1),
+            ", {over_mark} L past the mark and {over_rim} L over the rim",
+            over_mark=number_text(case.over_mark, 1),
+            over_rim=number_text(case.over_rim, 1),
         )
     if case.over_mark > 0:
         return say(
-            ", {text} L past the mark, {centimetres} under the rim",
-            text=number_text(case.over_mark, 1),
+            ", {over_mark} L past the mark, {centimetres} under the rim",
+            over_mark=number_text(case.over_mark, 1),
             centimetres=_centimetres(case.freeboard),
         )
     return say(", {centimetres} under the rim", centimetres=_centimetres(case.freeboard))
@@ -297,7 +297,8 @@ def _carries(one: DrainCan, flow: float) -> str:
     if one.full.value < flow:
         return say("{told}: less than comes up.", told=told)
     valve = say(
-        "a valve in it adds {text} of resistance (K)", text=number_text(one.valve_for_flow or 0, 1)
+        "a valve in it adds {valve_for_flow} of resistance (K)",
+        valve_for_flow=number_text(one.valve_for_flow or 0, 1),
     )
     if one.opening_for_flow is not None:
         valve = say(
@@ -306,10 +307,10 @@ def _carries(one: DrainCan, flow: float) -> str:
         )
     return say(
         "{told} and {trickle} while it still draws air. It runs full and quiet at "
-        "{text} L/h once {valve}.",
+        "{flow} L/h once {valve}.",
         told=told,
         trickle=range_words(one.trickle, "L/h"),
-        text=number_text(flow, 0),
+        flow=number_text(flow, 0),
         valve=valve,
     )
 
@@ -321,26 +322,26 @@ def _blocked_drain_line(one: Blocked, flow: float) -> str:
     if not one.carries and one.others.high >= flow:
         verdict = say("enough only if they run full")
     return say(
-        "With {drain} blocked the others carry {others}, {verdict} for {text} L/h.",
+        "With {drain} blocked the others carry {others}, {verdict} for {flow} L/h.",
         drain=one.drain,
         others=range_words(one.others, "L/h"),
         verdict=verdict,
-        text=number_text(flow, 0),
+        flow=number_text(flow, 0),
     )
 
 
 def _blocked_lines(one: BlockedDrain) -> Iterator[str]:
     brings = say(
-        "{text} L of the return section and {text_2} L of the top-off's reservoir",
-        text=number_text(one.from_section, 0),
-        text_2=number_text(one.from_top_off, 0),
+        "{from_section} L of the return section and {from_top_off} L of the top-off's reservoir",
+        from_section=number_text(one.from_section, 0),
+        from_top_off=number_text(one.from_top_off, 0),
     )
     yield (
         say(
             "With nothing draining, the pump can bring up {brings}; the display has room "
-            "for {text} L.",
+            "for {room} L.",
             brings=brings,
-            text=number_text(one.room, 0),
+            room=number_text(one.room, 0),
         )
     )
     if one.hours_to_rim is None:
@@ -348,27 +349,27 @@ def _blocked_lines(one: BlockedDrain) -> Iterator[str]:
     else:
         yield (
             say(
-                "  It runs over after {hours_to_rim}, {text} L in all. A smaller "
+                "  It runs over after {hours_to_rim}, {over} L in all. A smaller "
                 "reservoir, a run limit on the top-off or less water above the pump's "
                 "intake takes that away.",
                 hours_to_rim=hours_words(one.hours_to_rim),
-                text=number_text(one.over, 0),
+                over=number_text(one.over, 0),
             )
         )
 
 
 def _stuck_on_line(one: Course) -> str:
     over = (
-        say(", {text} L of it over the sump's rim", text=number_text(one.spilt, 0))
+        say(", {spilt} L of it over the sump's rim", spilt=number_text(one.spilt, 0))
         if one.spilt > 0
         else ""
     )
     return say(
         "Top-off stuck on: its reservoir is in the system after {ends_at}{over}; "
-        "that leaves {text} PSU.",
+        "that leaves {salinity} PSU.",
         ends_at=hours_words(one.ends_at or 0.0),
         over=over,
-        text=number_text(one.salinity, 1),
+        salinity=number_text(one.salinity, 1),
     )
 
 
@@ -378,11 +379,11 @@ def _burst_line(one: Burst) -> str:
             "If {place} lets go, air is drawn in there and no water comes out.", place=one.place
         )
     return say(
-        "If {place} lets go: {text} L a minute until the pump draws air after "
-        "{minutes}, {text_2} L; then up to {text_3} L that run back.",
+        "If {place} lets go: {litres_a_minute} L a minute until the pump draws air after "
+        "{minutes}, {by_pump} L; then up to {by_siphon} L that run back.",
         place=one.place,
-        text=number_text(one.litres_a_minute, 0),
+        litres_a_minute=number_text(one.litres_a_minute, 0),
         minutes=hours_words(one.minutes / 60),
-        text_2=number_text(one.by_pump, 0),
-        text_3=number_text(one.by_siphon + one.from_sump, 0),
+        by_pump=number_text(one.by_pump, 0),
+        by_siphon=number_text(one.by_siphon + one.from_sump, 0),
     )

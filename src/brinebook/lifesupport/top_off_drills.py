@@ -116,10 +116,10 @@ def _stuck_off(rig: Rig, ends: list[Course | None]) -> Drill:
         title=say("the top-off doesn't start"),
         told=(
             say(
-                "The return pump draws air after {hours} to {hours_2}, at {salinity:.1f} "
+                "The return pump draws air after {hours_low} to {hours_high}, at {salinity:.1f} "
                 "PSU, and then runs dry.",
-                hours=_hours(min(hours)),
-                hours_2=_hours(max(hours)),
+                hours_low=_hours(min(hours)),
+                hours_high=_hours(max(hours)),
                 salinity=middle.salinity,
             )
         ),
@@ -160,12 +160,12 @@ def _saltier(rig: Rig, litres: float, evaporation: Range) -> Drill:
         title=say("the top-off doesn't start"),
         told=(
             say(
-                "{limit:.1f} PSU are reached after {hours} to {hours_2}, with the water "
+                "{limit:.1f} PSU are reached after {hours_low} to {hours_high}, with the water "
                 "{lower:.0f} cm lower. Heaters and pumps that hang near the surface come "
                 "dry.",
                 limit=limit,
-                hours=_hours(hours[0]),
-                hours_2=_hours(hours[2]),
+                hours_low=_hours(hours[0]),
+                hours_high=_hours(hours[2]),
                 lower=lower,
             )
         ),

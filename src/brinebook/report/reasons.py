@@ -158,13 +158,13 @@ def _dose(speech: Speech, n: Numbers, cause: str) -> str:
     times = number(n, "times")
     meant = _HAD_IT_BEEN[times]
     return say(
-        "You wrote down {additive} {on_day}. {meant}, that would be {change}; the "
-        "tests say {change_2}.",
+        "You wrote down {additive} {on_day}. {meant}, that would be {expected}; the "
+        "tests say {change}.",
         additive=n["additive"],
         on_day=speech.on_day(number(n, "when")),
         meant=meant,
-        change=speech.change_and_sd(quantity, number(n, "expected"), sd),
-        change_2=speech.change_and_sd(quantity, number(n, "change"), sd),
+        expected=speech.change_and_sd(quantity, number(n, "expected"), sd),
+        change=speech.change_and_sd(quantity, number(n, "change"), sd),
     )
 
 

@@ -21,7 +21,7 @@ def listed(names: Sequence[str]) -> str:
     """Names in a sentence: ``a, b or c``."""
     if len(names) < 2:
         return "".join(names)
-    return say("{names} or {names_2}", names=", ".join(names[:-1]), names_2=names[-1])
+    return say("{names} or {last}", names=", ".join(names[:-1]), last=names[-1])
 
 
 class NumberUnreadable(UsageProblem):
