@@ -73,6 +73,19 @@ def test_one_wrong_test_does_not_move_the_answer() -> None:
     assert [suspect.fact for suspect in shaken.suspects] == [wrong[0].id]
 
 
+@pytest.mark.parametrize("later", [1, 2, 4])
+@pytest.mark.parametrize("gap", [3.1, 4.0])
+def test_two_slips_in_a_row_are_two_slips_and_no_fall_and_rise(later: int, gap: float) -> None:
+    # A point too early in the second of two replicates, then meq/L written down as dKH.
+    wrong = alkalinity_tests([(60.008, 0.29), (60.0 + gap, 1.1)])
+    days = [60.0 + gap + 4.0 * (number + 1) for number in range(later)]
+    sound = alkalinity_tests([(60.0, 2.9), *((day, 2.9) for day in days)])
+    dosed = fact(-1, "dosing", "carbonate", "100", "mL/day")
+    found = ask([dosed, *steady(60), *wrong, *sound], days[-1] + 0.1)
+    assert {suspect.fact for suspect in found.suspects} == {each.id for each in wrong}
+    assert found.unlogged == ()
+
+
 def test_a_real_rise_is_followed_at_its_second_test() -> None:
     facts = [*steady(61), *alkalinity_tests([(60.5, 3.5), (62.0, 3.5)])]
     found = ask(facts, 62.1)

@@ -40,19 +40,21 @@ class Reading:
 
 @dataclass
 class _BadBottle:
-    """A spell: the next occasions from ``day`` on read ``deviations`` off."""
+    """A spell: the next occasions from ``day`` on, of one lot, read ``deviations`` off."""
 
     number: int
     day: float
     occasions: int
     deviations: float
     last: float = -9.0  # a replicate is of the same occasion
+    lot: str = ""  # of its first test
 
-    def read(self, t: float) -> bool:
-        """Whether a test at ``t`` is made from it."""
+    def read(self, t: float, lot: str) -> bool:
+        """Whether a test at ``t`` from this lot is made from it."""
         same = t - self.last < 1.0 / 16.0
-        if t < self.day or not (same or self.occasions > 0):
+        if t < self.day or (self.lot or lot) != lot or not (same or self.occasions > 0):
             return False
+        self.lot = lot
         self.occasions -= not same
         self.last = t
         return True
@@ -107,7 +109,7 @@ class Bench:
         deviation = kit.deviation(true)
         noise = math.hypot(kit.repeatability / kit.factor, kit.fraction * true)
         seen = true + lot[1] + noise * float(self.rng.normal())
-        bad = None if sound else next((each for each in shelf.spells if each.read(t)), None)
+        bad = None if sound else next((each for each in shelf.spells if each.read(t, lot[2])), None)
         wrong: tuple[str, float] | None = None
         if bad is not None:
             if true + bad.deviations * deviation < 0.0:

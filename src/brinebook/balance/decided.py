@@ -19,8 +19,13 @@ from brinebook.balance.explain import change_id
 from brinebook.balance.season import Floats
 
 _WRONG = 0.5
+#: A change is told where it is likely enough to ask about, and moved something by so many
+#: deviations of a test: smaller ones are weighed, and leave the answer wider (common practice).
 _REPORTED = 0.5
+_LOUD = 3.0
 _REPORT_SDS = 2.0
+#: As sure as that is only what the keeper said.
+_SAID = 0.999
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +112,8 @@ def changes(reading: Reading, before: float = math.inf) -> Iterator[Change]:
         if finding.probability < _REPORTED:
             continue
         each = effect(reading, finding)
+        if finding.probability < _SAID and not _is_loud(reading, each * finding.coefficient):
+            continue
         for position, name in enumerate(reading.window.mover.season.quantities):
             size = float(each[position] * finding.coefficient)
             sd = float(abs(each[position]) * finding.coefficient_sd)
@@ -124,6 +131,18 @@ def changes(reading: Reading, before: float = math.inf) -> Iterator[Change]:
                 sd=sd,
                 probability=finding.probability,
             )
+
+
+def _is_loud(reading: Reading, moved: Floats) -> bool:
+    """Whether what was moved is far more than one test of it may err by."""
+    names = reading.window.mover.season.quantities
+    return any(
+        row.test is not None
+        and abs(moved[names.index(row.test.quantity)]) >= _LOUD * math.sqrt(variance)
+        for row, variance in zip(
+            reading.window.rows, np.diag(reading.window.noise), strict=True
+        )
+    )
 
 
 def effect(reading: Reading, finding: Finding) -> Floats:

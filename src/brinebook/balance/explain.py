@@ -16,9 +16,9 @@ from brinebook.balance import beliefs
 from brinebook.balance.season import Floats, Ints, Pour, Season
 from brinebook.balance.window import Window
 
-_SPELL_LENGTHS = (1, 2, 3, 4, 5, 6)
-#: Replicates of one occasion that agree are water as a rule, and two in a row may be chance.
-_SPELL_SHARE = {1: 0.3, 2: 0.4}
+#: Replicates of one occasion that agree are water as a rule; two to four occasions in a row are
+#: what one bottle spoils before somebody notices (common practice, no source).
+_SPELL_SHARE = {1: 0.3, 2: 0.4, 3: 0.7, 4: 0.6, 5: 0.3, 6: 0.2}
 _WRONG_SCALES = (6.0, 18.0, 60.0)
 _SPELL_SCALES = (6.0, 20.0, 60.0)
 _STOP_LONGEST_DAYS = 25.0
@@ -125,7 +125,7 @@ class _FieldMaker:
             else:
                 runs.append([i])
         for (quantity, _, _), occasions in series.items():
-            for length in _SPELL_LENGTHS:
+            for length in _SPELL_SHARE:
                 for first in range(len(occasions) - length + 1):
                     rows = tuple(i for group in occasions[first : first + length] for i in group)
                     if len(rows) < 2:
@@ -138,7 +138,7 @@ class _FieldMaker:
                         Cause("spell", quantity, begins, ends, rows=rows),
                         vector,
                         [(0.0, scale * sd) for scale in _SPELL_SCALES],
-                        beliefs.CHANCE_SPELL * _SPELL_SHARE.get(length, 1.0),
+                        beliefs.CHANCE_SPELL * _SPELL_SHARE[length],
                     )
 
     def changes(self) -> None:
@@ -211,7 +211,7 @@ class _FieldMaker:
             )
             return [
                 ([(size, size), (3 * size, 2 * size)], 1.0 if poured else 0.05),
-                ([(-size, size)], _FALLS.get(what, 0.02)),
+                ([(-size, size)], _FALLS.get(what, 0.005)),
             ], beliefs.CHANCE_CHANGE_DAY
         # Where uptake pulls a level back within days, a lone high test looks like a jump: it is
         # more often the vial.

@@ -22,6 +22,10 @@ from brinebook.balance.explain import Field
 from brinebook.balance.season import Floats, Ints
 
 _MOST = 60
+#: Changes of the water that may be one tale of wrong tests stand no further apart.
+_CLOSE_DAYS = 14.0
+
+Bools = npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +38,7 @@ class Story:
     covariance: Floats
 
 
-def _claims(field: Field) -> npt.NDArray[np.bool_]:
+def _claims(field: Field) -> Bools:
     """What each cause uses up: a row can be wrong once, a pump stand still once at a time."""
     rows = [cause.rows for cause in field.causes]
     stops = [cause.columns if cause.kind == "stop" else () for cause in field.causes]
@@ -94,8 +98,8 @@ class Weigher:
         self._stories[members] = story
         return story
 
-    def scan(self, members: tuple[int, ...]) -> Floats:
-        """Log odds of adding each candidate to the set."""
+    def scan(self, members: tuple[int, ...], barred: Bools | None = None) -> Floats:
+        """Log odds of adding each candidate to the set, but for those of barred causes."""
         field = self.field
         s, t = self.s, self.t
         if members:
@@ -117,30 +121,79 @@ class Weigher:
             blocked = np.asarray(blocked)
             blocked[taken] = True
             gain[blocked[field.cause]] = -np.inf
+        if barred is not None:
+            gain[barred[field.cause]] = -np.inf
         return np.asarray(gain)
 
 
 def search(weigher: Weigher) -> tuple[int, ...]:
-    """The likeliest set of candidates: add, drop, swap until nothing gains."""
-    members: tuple[int, ...] = ()
-    best = 0.0
+    """The likeliest set of candidates: add, drop, swap until nothing gains, and think again."""
+    members = _climb(weigher, ())
     for _ in range(_MOST):
-        gain = weigher.scan(members)
+        other = _thought_again(weigher, members)
+        if other is None:
+            break
+        members = other
+    return members
+
+
+def _climb(
+    weigher: Weigher, members: tuple[int, ...], barred: Bools | None = None
+) -> tuple[int, ...]:
+    """Add what gains most, drop and swap, until nothing gains."""
+    best = weigher.story(members).weight
+    for _ in range(_MOST):
+        gain = weigher.scan(members, barred)
         top = int(np.argmax(gain)) if gain.size else -1
         if top >= 0 and gain[top] > 0.0:
             members = tuple(sorted((*members, top)))
             best = weigher.story(members).weight
-            members, best = _improve(weigher, members, best)
+            members, best = _improve(weigher, members, best, barred)
             continue
-        better, value = _improve(weigher, members, best)
+        better, value = _improve(weigher, members, best, barred)
         if better == members:
             break
         members, best = better, value
     return members
 
 
+def _thought_again(weigher: Weigher, members: tuple[int, ...]) -> tuple[int, ...] | None:
+    """A likelier set without some changes that stand close together, where there is one.
+
+    Two wrong tests in a row look like a fall until the second of them is called wrong as well, and
+    what was sound between two wrong ones like a spell: no single move leads from there to them.
+    """
+    best = weigher.story(members).weight
+    for first, last, together in _close_changes(weigher.field, members):
+        rest = tuple(m for m in members if m not in together)
+        causes = weigher.field.causes
+        barred = np.array(
+            [not c.rows and c.begins <= last and c.ends >= first for c in causes], dtype=bool
+        )
+        other = _climb(weigher, _climb(weigher, rest, barred))
+        if weigher.story(other).weight > best + 1e-6:
+            return other
+    return None
+
+
+def _close_changes(
+    field: Field, members: tuple[int, ...]
+) -> list[tuple[float, float, frozenset[int]]]:
+    """Changes and spells that stand close together: from when, to when, and which they are."""
+    changes = [(field.causes[field.cause[m]], m) for m in members]
+    spans = sorted((c.begins, c.ends, m) for c, m in changes if len(c.rows) != 1)
+    found: list[tuple[float, float, frozenset[int]]] = []
+    for begins, ends, member in spans:
+        if found and begins <= found[-1][1] + _CLOSE_DAYS:
+            first, last, before = found[-1]
+            found[-1] = (first, max(last, ends), before | {member})
+        else:
+            found.append((begins, ends, frozenset((member,))))
+    return found
+
+
 def _improve(
-    weigher: Weigher, members: tuple[int, ...], best: float
+    weigher: Weigher, members: tuple[int, ...], best: float, barred: Bools | None
 ) -> tuple[tuple[int, ...], float]:
     """Drop or swap one member where that gains."""
     for member in members:
@@ -148,7 +201,7 @@ def _improve(
         value = weigher.story(rest).weight
         if value > best + 1e-9:
             return rest, value
-        gain = weigher.scan(rest)
+        gain = weigher.scan(rest, barred)
         top = int(np.argmax(gain))
         if top != member and value + gain[top] > best + 1e-6:
             swapped = tuple(sorted((*rest, top)))
