@@ -139,9 +139,7 @@ def _is_loud(reading: Reading, moved: Floats) -> bool:
     return any(
         row.test is not None
         and abs(moved[names.index(row.test.quantity)]) >= _LOUD * math.sqrt(variance)
-        for row, variance in zip(
-            reading.window.rows, np.diag(reading.window.noise), strict=True
-        )
+        for row, variance in zip(reading.window.rows, np.diag(reading.window.noise), strict=True)
     )
 
 

@@ -125,7 +125,7 @@ class _FieldMaker:
             else:
                 runs.append([i])
         for (quantity, _, _), occasions in series.items():
-            for length in _SPELL_SHARE:
+            for length, share in _SPELL_SHARE.items():
                 for first in range(len(occasions) - length + 1):
                     rows = tuple(i for group in occasions[first : first + length] for i in group)
                     if len(rows) < 2:
@@ -138,7 +138,7 @@ class _FieldMaker:
                         Cause("spell", quantity, begins, ends, rows=rows),
                         vector,
                         [(0.0, scale * sd) for scale in _SPELL_SCALES],
-                        beliefs.CHANCE_SPELL * _SPELL_SHARE[length],
+                        beliefs.CHANCE_SPELL * share,
                     )
 
     def changes(self) -> None:
