@@ -133,7 +133,7 @@ def page(found: Found) -> str:
     for module, texts in found.said.items():
         if texts:
             lines += [f"\n# {module}", *(f"{_quoted(one)} = {_quoted(one)}" for one in texts)]
-    lines += ["\n# One of it, and many of it; a translation has as many forms as its rule of plurals."]
+    lines += ["\n# One of it, and many; a translation has as many forms as its rule of plurals."]
     lines += ["[counted]"]
     lines += [
         f"{_quoted(many)} = [{_quoted(one)}, {_quoted(many)}]"

@@ -100,6 +100,9 @@ class System:
 
     name: str
     timezone: str = "UTC"
+    language: str = "en"
+    decimal_mark: str = "point"
+    dates: str = "day first"
     net_volume: Measure | None = None  # L
     units: Mapping[str, str] = field(default_factory=lambda: _NO_UNITS)
     bands: Mapping[str, tuple[float, float]] = field(default_factory=lambda: _NO_BANDS)

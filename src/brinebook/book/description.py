@@ -14,6 +14,7 @@ from brinebook.book.description_notes import Notes
 from brinebook.book.description_parts import (
     additive,
     band,
+    chosen,
     limit,
     method,
     mix,
@@ -28,12 +29,14 @@ from brinebook.book.description_rig import RIG_SECTIONS, rig, volume_of_vessels
 from brinebook.errors import InputProblem
 from brinebook.system import System
 from brinebook.texts import say
+from brinebook.texts.load import languages
+from brinebook.texts.manner import DATE_ORDERS, DECIMAL_MARKS
 
 #: Sections whose keys this release gives a meaning to, and those keys; None: names of quantities.
 KNOWN_KEYS: Mapping[str, tuple[str, ...] | None] = {
     "": (
-        "name", "timezone", "net_volume", "units", "bands", "targets", "limits_per_day",
-        "additives", "mixes", "references", "methods", "planning",
+        "name", "timezone", "language", "decimal_mark", "dates", "net_volume", "units", "bands",
+        "targets", "limits_per_day", "additives", "mixes", "references", "methods", "planning",
     ),
     "net_volume": ("value", "sd"),
     "units": None,
@@ -139,6 +142,9 @@ def _system(found: Mapping[str, Any], notes: Notes) -> System:
     system = System(
         name=name,
         timezone=zone_name(notes, found.get("timezone")),
+        language=chosen(notes, found, "language", languages()),
+        decimal_mark=chosen(notes, found, "decimal_mark", DECIMAL_MARKS),
+        dates=chosen(notes, found, "dates", DATE_ORDERS),
         net_volume=net_volume(
             notes, found.get("net_volume"), of_vessels=volume_of_vessels(described_rig)
         ),

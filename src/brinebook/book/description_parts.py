@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
@@ -42,6 +42,18 @@ def zone_name(notes: Notes, value: object) -> str:
             notes.wrong("timezone", say("{name!r} is not a zone such as Europe/Lisbon", name=name))
         return "UTC"
     return name
+
+
+def chosen(notes: Notes, found: Mapping[str, Any], key: str, choices: Sequence[str]) -> str:
+    """A setting that is one of a few; left out, the usual one."""
+    usual = "en" if key == "language" else choices[0]
+    text = notes.text(key, found.get(key), default=usual)
+    if text in choices:
+        return text
+    if text:
+        known = ", ".join(f'"{one}"' for one in choices)
+        notes.wrong(key, say("{text!r} is none of {known}", text=text, known=known))
+    return usual
 
 
 def net_volume(notes: Notes, value: object, *, of_vessels: Measure | None = None) -> Measure | None:

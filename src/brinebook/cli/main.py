@@ -7,6 +7,7 @@ import importlib
 import os
 import sys
 from collections.abc import Sequence
+from contextvars import copy_context
 
 import click
 
@@ -145,7 +146,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     given = list(sys.argv[1:] if arguments is None else arguments)
     output.prepare_streams()
     try:
-        status = _run(given or ["--help"])
+        # In a context of its own: how one system is spoken to ends with the command.
+        status = copy_context().run(_run, given or ["--help"])
         sys.stdout.flush()
     except BrokenPipeError:
         # Whoever read our answer has gone (a pager was closed): nobody is left to be told.

@@ -14,6 +14,8 @@ from brinebook.book.identity import to_us
 from brinebook.book.store import Book
 from brinebook.book.systems import SystemRow
 from brinebook.system import System
+from brinebook.texts import Manner, speak
+from brinebook.texts.load import manner
 from brinebook.timeline import Fact
 
 if TYPE_CHECKING:
@@ -64,6 +66,11 @@ class Loaded:
         return self.opened.zone
 
 
+def manner_of(system: System) -> Manner:
+    """How a system's keeper is spoken to, by its settings."""
+    return manner(language=system.language, decimal_mark=system.decimal_mark, dates=system.dates)
+
+
 def open_system(address: str, name: str | None = None) -> OpenSystem:
     """Open a book and the system that is meant: by name, or its only one."""
     book = store.open_book(address)
@@ -112,6 +119,7 @@ def aware(when: datetime | None, zone: ZoneInfo) -> datetime | None:
 
 def _described(book: Book, row: SystemRow, text: str) -> OpenSystem:
     system = read_description(text).system
+    speak(manner_of(system))
     return OpenSystem(book, row, system, ZoneInfo(system.timezone), text)
 
 

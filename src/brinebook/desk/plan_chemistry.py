@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import timedelta
 
 import numpy as np
@@ -11,9 +12,10 @@ from brinebook.balance.season import Floats
 from brinebook.desk.plan_start import Start
 from brinebook.plan import Course, CoursePoint, Figure
 from brinebook.planning.corrections import Correction
+from brinebook.planning.pourable import Scene
 from brinebook.planning.pours import PourCourse, course, in_balance, poured
 from brinebook.planning.substances import Substance
-from brinebook.texts import say
+from brinebook.texts import Spoken, say
 from brinebook.units import QUANTITIES
 from brinebook.water.carbonate.state import CarbonateState
 from brinebook.water.salinity import REFERENCE_SALINITY_PER_PSU
@@ -22,6 +24,8 @@ from brinebook.water.salinity import REFERENCE_SALINITY_PER_PSU
 _HOURS = 48.0
 _TOLD = (("ph", "NBS", "ph_nbs"), ("pco2", "uatm", "pco2"),
          ("omega_aragonite", "", "omega_aragonite"))  # fmt: skip
+#: Draws that each base is followed on.
+_FEW = 80
 #: Ions that no test reads, as mg/L; natural seawater holds thousands of them.
 _UNSEEN = ("sodium", "chloride", "sulfate")
 
@@ -71,11 +75,42 @@ def chemistry(start: Start, found: Correction) -> tuple[Course, ...]:
         place.water, alkalinity=pours * each[0], carbon=pours * each[1], calcium=pours * each[2]
     )
     settled = in_balance(final, place.air.pco2).state()
-    return tuple(
+    three = (
         course
         for name, unit, attribute in _TOLD
         for course in _three(start, followed, settled, (name, unit, attribute))
     )
+    return (*three, *_by_base(start, found, place))
+
+
+def _by_base(start: Start, found: Correction, place: Scene) -> tuple[Course, ...]:
+    """What all of it at once by each base does, and how the air brings it back; of alkalinity."""
+    if found.ask.quantity != "alkalinity":
+        return ()
+    rise = found.days * float(np.median(found.rise_per_day))
+    few = slice(None, None, max(np.size(place.water.alkalinity) // _FEW, 1))
+    water = replace(
+        place.water,
+        alkalinity=place.water.alkalinity[few],
+        dic=place.water.dic[few],
+        calcium=np.broadcast_to(place.water.calcium, place.water.alkalinity.shape)[few],
+    )
+    courses = []
+    for base, carbon in _SALTS_OF_ALKALINITY:
+        followed = course(
+            water,
+            [(0.0, rise, carbon * rise, 0.0)],
+            until=_HOURS,
+            pco2=place.air.pco2[few],
+            air_hours=place.air.hours[few],
+            every=6.0,
+        )
+        label = say("all at once by {base}, with the air", base=_BASES[base])
+        courses += [
+            Course(name, unit, label, _points(start, followed, followed.open, attribute))
+            for name, unit, attribute in _TOLD
+        ]
+    return tuple(courses)
 
 
 def _per_amount(found: Correction) -> float:
@@ -93,23 +128,38 @@ def _three(
     told: tuple[str, str, str],
 ) -> tuple[Course, ...]:
     name, unit, attribute = told
-
-    def point(hours: float, state: CarbonateState[Floats]) -> CoursePoint:
-        values = np.asarray(getattr(state, attribute))
-        low, middle, high = np.nanquantile(values, [0.025, 0.5, 0.975])
-        when = start.at + timedelta(hours=float(hours))
-        return CoursePoint(when, float(middle), float(low), float(high))
-
-    pairs = (("closed", followed.closed), (say("with the air"), followed.open))
+    pairs = ((say("closed"), followed.closed), (say("with the air"), followed.open))
     courses = [
-        Course(name, unit, label,
-               tuple(point(h, s) for h, s in zip(followed.hours, states, strict=True)))
+        Course(name, unit, label, _points(start, followed, states, attribute))
         for label, states in pairs
-    ]  # fmt: skip
-    return (*courses, Course(name, unit, say("settled with the air"), (point(_HOURS, settled),)))
+    ]
+    end = _point(start, _HOURS, settled, attribute)
+    return (*courses, Course(name, unit, say("settled with the air"), (end,)))
+
+
+def _points(
+    start: Start,
+    followed: PourCourse,
+    states: Sequence[CarbonateState[Floats]],
+    attribute: str,
+) -> tuple[CoursePoint, ...]:
+    return tuple(
+        _point(start, hours, state, attribute)
+        for hours, state in zip(followed.hours, states, strict=True)
+    )
+
+
+def _point(
+    start: Start, hours: float, state: CarbonateState[Floats], attribute: str
+) -> CoursePoint:
+    values = np.asarray(getattr(state, attribute))
+    low, middle, high = np.nanquantile(values, [0.025, 0.5, 0.975])
+    when = start.at + timedelta(hours=float(hours))
+    return CoursePoint(when, float(middle), float(low), float(high))
 
 
 #: What raises alkalinity, and how much inorganic carbon comes with each equivalent.
+_BASES = Spoken({"bicarbonate": "bicarbonate", "carbonate": "carbonate", "hydroxide": "hydroxide"})
 _SALTS_OF_ALKALINITY = (("bicarbonate", 1.0), ("carbonate", 0.5), ("hydroxide", 0.0))
 
 

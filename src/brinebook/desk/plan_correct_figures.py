@@ -79,8 +79,8 @@ def correction_courses(start: Start, found: Correction) -> tuple[Course, ...]:
     last = min(found.days + 7, len(found.levels) - 1)
     courses = [
         Course(ask.quantity, unit, label, _points(start, draws, last))
-        for label, draws in ((say("with the plan"), found.levels), ("without it", found.without))
-        if found.is_needed or label == "without it"
+        for label, draws in ((say("with the plan"), found.levels), (say("without it"), found.without))
+        if found.is_needed or draws is found.without
     ]
     return (*courses, *chemistry(start, found))
 

@@ -13,13 +13,11 @@ from dataclasses import replace
 from brinebook.lifesupport.drill import DrillCourse, DrillPoint
 from brinebook.report.numbers import MINUS, number_text
 from brinebook.system import System
+from brinebook.texts import say
 from brinebook.units import QUANTITIES
 from brinebook.water.quantities import from_canonical
 
-_NUMBER = rf"[-{MINUS}]?\d+(?:\.\d+)?"
-_TEMPERATURE = re.compile(
-    rf"{_NUMBER}(?: to {_NUMBER})? °C(?: \({_NUMBER} to {_NUMBER}\))?(?: instead of {_NUMBER})?"
-)
+_NUMBER = rf"[-{MINUS}]?\d+(?:[.,]\d+)?"
 
 
 def shows_fahrenheit(system: System) -> bool:
@@ -32,8 +30,9 @@ def in_keepers_degrees(lines: Iterable[str], system: System) -> Iterator[str]:
     if not shows_fahrenheit(system):
         yield from lines
         return
+    pattern = _temperature()
     for line in lines:
-        yield _TEMPERATURE.sub(lambda found: _turned(found[0]), line)
+        yield pattern.sub(lambda found: _turned(found[0]), line)
 
 
 def course_in_keepers_unit(course: DrillCourse, system: System) -> DrillCourse:
@@ -64,10 +63,19 @@ def fahrenheit(celsius: float) -> float:
     return celsius * 1.8 + 32.0
 
 
+def _temperature() -> re.Pattern[str]:
+    """A temperature in °C as lines tell it, with a range and what it was before."""
+    to, instead = re.escape(say(" to ")), re.escape(say(" instead of "))
+    return re.compile(
+        rf"{_NUMBER}(?:{to}{_NUMBER})? °C(?: \({_NUMBER}{to}{_NUMBER}\))?(?:{instead}{_NUMBER})?"
+    )
+
+
 def _turned(text: str) -> str:
     return re.sub(_NUMBER, lambda found: _number(found[0]), text).replace("°C", "°F")
 
 
 def _number(text: str) -> str:
-    decimals = len(text.partition(".")[2])
-    return number_text(fahrenheit(float(text.replace(MINUS, "-"))), decimals)
+    plain = text.replace(MINUS, "-").replace(",", ".")
+    decimals = len(plain.partition(".")[2])
+    return number_text(fahrenheit(float(plain)), decimals)

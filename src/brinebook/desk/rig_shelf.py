@@ -10,6 +10,7 @@ import threading
 from collections.abc import Callable, Hashable
 from concurrent.futures import CancelledError, Future, ThreadPoolExecutor
 from concurrent.futures import TimeoutError as NotYet
+from contextvars import copy_context
 from dataclasses import replace
 from typing import TypeVar, cast
 
@@ -112,7 +113,7 @@ class Rigs:
         with self._lock:
             kept = self._kept.get(key)
             if kept is None or kept.cancelled():
-                kept = cast("Future[object]", self._worker.submit(make))
+                kept = cast("Future[object]", self._worker.submit(copy_context().run, make))
                 self._keep(key, kept)
         return cast("Future[Made]", kept)
 

@@ -80,7 +80,7 @@ def wish_fields(asked: RigAsked | None, typed: Mapping[str, str]) -> tuple[WishF
 def wish_of(asked: RigAsked) -> dict[str, str]:
     """The described rig as a wish: its volume, lift, riser, branches and weakest joint."""
     rig = asked.rig
-    found = {"volume": number_text(asked.litres, 0)}
+    found = {"volume": f"{asked.litres:.0f}"}
     lift = _lift(rig)
     if lift is not None:
         found["lift"] = f"{lift:.2f}"

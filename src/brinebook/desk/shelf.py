@@ -10,6 +10,7 @@ import time
 from collections.abc import Callable, Hashable, Sequence
 from concurrent.futures import CancelledError, Future, ThreadPoolExecutor
 from concurrent.futures import TimeoutError as NotYet
+from contextvars import copy_context
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import TypeVar, cast
@@ -173,7 +174,7 @@ class Shelf:
             if kept is None or kept[0] != told.mark:
                 loaded, at = told.assessed.loaded, told.at
                 span = Span(at - timedelta(days=days), at)
-                kept = (told.mark, self._drawer.submit(course, loaded, span))
+                kept = (told.mark, self._drawer.submit(copy_context().run, course, loaded, span))
                 self._courses[key] = kept
                 while len(self._courses) > 4 * MOST_SYSTEMS:
                     self._courses.pop(next(iter(self._courses)))
@@ -194,7 +195,10 @@ class Shelf:
             kept = self._sheets.get(key)
             if kept is None or kept[0] != told.mark:
                 loaded = told.assessed.loaded
-                kept = (told.mark, self._drawer.submit(period_sheet, loaded, quantity, wanted))
+                made = self._drawer.submit(
+                    copy_context().run, period_sheet, loaded, quantity, wanted
+                )
+                kept = (told.mark, made)
                 self._sheets[key] = kept
                 while len(self._sheets) > 4 * MOST_SYSTEMS:
                     self._sheets.pop(next(iter(self._sheets)))

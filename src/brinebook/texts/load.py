@@ -15,7 +15,7 @@ from types import MappingProxyType
 from typing import Any
 
 from brinebook.errors import InputProblem
-from brinebook.texts.manner import ENGLISH, Language, one_or_many
+from brinebook.texts.manner import ENGLISH, Language, Manner, one_or_many
 
 _TABLES = ("sentences", "counted", "plurals")
 
@@ -57,6 +57,11 @@ def load_language(tag: str) -> Language:
         MappingProxyType(counted),
         form_of,
     )
+
+
+def manner(*, language: str, decimal_mark: str, dates: str) -> Manner:
+    """How a system with these settings is spoken to. Raises TranslationWrong."""
+    return Manner(load_language(language), decimal_mark, dates)
 
 
 def languages() -> tuple[str, ...]:

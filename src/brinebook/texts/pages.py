@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from brinebook.texts.load import load_language
 from brinebook.texts.manner import ENGLISH, in_use
+from brinebook.texts.saying import filled
 
 
 class TextMissing(KeyError):
@@ -23,7 +24,7 @@ class Texts:
             found = self._found(f"{key}.{'one' if facts['count'] == 1 else 'other'}")
         if found is None:
             raise TextMissing(key)
-        return found.format(**facts) if facts else found
+        return filled(found, facts) if facts else found
 
     @property
     def language(self) -> str:

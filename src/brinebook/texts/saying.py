@@ -7,7 +7,7 @@ from dataclasses import replace
 from string import Formatter
 from typing import Any, ClassVar, Protocol, TypeVar, overload
 
-from brinebook.texts.manner import Manner, in_use
+from brinebook.texts.manner import in_use
 
 Kind = TypeVar("Kind")
 
@@ -37,20 +37,19 @@ def say(template: str, /, **facts: object) -> str:
 
     Without facts the template is taken as it stands, braces included.
     """
-    manner = in_use()
-    found = manner.language.sentences.get(template, template)
-    return _filled(manner, found, facts) if facts else found
+    found = in_use().language.sentences.get(template, template)
+    return filled(found, facts) if facts else found
 
 
 def say_count(count: float, one: str, many: str, /, **facts: object) -> str:
     """The sentence that goes with a count: ``one`` of it or ``many``; ``{count}`` is filled in."""
-    manner = in_use()
-    forms = manner.language.counted.get(many)
+    language = in_use().language
+    forms = language.counted.get(many)
     if forms is None:
         found = one if count == 1 else many
     else:
-        found = forms[min(manner.language.form_of(round(count)), len(forms) - 1)]
-    return _filled(manner, found, {"count": count} | facts)
+        found = forms[min(language.form_of(round(count)), len(forms) - 1)]
+    return filled(found, {"count": count} | facts)
 
 
 def phrase(template: str) -> str:
@@ -121,7 +120,8 @@ def worded(noun: Noun) -> Noun:
     return replace(noun, **found)  # type: ignore[type-var]
 
 
-def _filled(manner: Manner, template: str, facts: Mapping[str, object]) -> str:
-    if manner.decimal_mark == "comma":
+def filled(template: str, facts: Mapping[str, object]) -> str:
+    """A text with facts in its places, numbers with the decimal mark in use."""
+    if in_use().decimal_mark == "comma":
         return _MARKED.vformat(template, (), facts)
     return template.format(**facts)

@@ -19,7 +19,7 @@ from brinebook.web.visit import (
     Visit,
     any_visit,
     known_visit,
-    system_visit,
+    spoken_visit,
 )
 
 MOST_FIELDS = 400
@@ -92,7 +92,7 @@ def _own(visit: Visit, form: Form) -> Visit:
 Sent = Annotated[Form, Depends(read_form)]
 
 
-def writer(visit: Annotated[Visit, Depends(system_visit)], form: Sent) -> Visit:
+def writer(visit: Annotated[Visit, Depends(spoken_visit)], form: Sent) -> Visit:
     """A visit that may write to a system, with a form of its own."""
     if not visit.can_write:
         raise OnlyReading

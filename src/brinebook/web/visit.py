@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Annotated, Any
 from urllib.parse import quote, urlencode
@@ -11,11 +11,11 @@ from fastapi import Depends
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from brinebook.desk.opening import Loaded, OpenSystem
+from brinebook.desk.opening import Loaded, OpenSystem, manner_of
 from brinebook.desk.passes import pass_of
 from brinebook.desk.shelf import SystemRow
 from brinebook.errors import BrinebookError
-from brinebook.texts import say
+from brinebook.texts import Manner, say, speak
 from brinebook.web.doors.sessions import Session, fresh_session
 from brinebook.web.notebook import Notebook
 
@@ -87,6 +87,7 @@ class Visit:
     session: Session
     before: Session | None
     row: SystemRow | None = None
+    manner: Manner = field(default_factory=Manner)
 
     @property
     def now(self) -> datetime:
@@ -204,9 +205,16 @@ def system_visit(system: str, visit: Annotated[Visit, Depends(known_visit)]) -> 
     visit.row = row
     if visit.session.system != row.system_id:
         visit.session = visit.session.but(system=row.system_id)
+    visit.manner = manner_of(visit.opened.system)
+    return visit
+
+
+async def spoken_visit(visit: Annotated[Visit, Depends(system_visit)]) -> Visit:
+    """The same, spoken to in its system's manner: set here, where the whole request has it."""
+    speak(visit.manner)
     return visit
 
 
 Anyone = Annotated[Visit, Depends(any_visit)]
 Known = Annotated[Visit, Depends(known_visit)]
-AtSystem = Annotated[Visit, Depends(system_visit)]
+AtSystem = Annotated[Visit, Depends(spoken_visit)]

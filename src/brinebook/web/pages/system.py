@@ -23,12 +23,16 @@ from brinebook.desk.entering import BROWSER
 from brinebook.errors import BrinebookError
 from brinebook.report.suggested import SUGGESTED
 from brinebook.texts import say, worded
+from brinebook.texts.load import languages, load_language
+from brinebook.texts.manner import DATE_ORDERS, DECIMAL_MARKS
 from brinebook.units import QUANTITIES
 from brinebook.web.forms import Form, Sent, Writer
 from brinebook.web.pages import system_router
 from brinebook.web.visit import AtSystem, PageMissing, Visit
 
 router = system_router()
+_GENERAL = ("name", "timezone", "language", "decimal_mark", "dates", "net_volume.value",
+            "net_volume.sd")  # fmt: skip
 #: Quantities that stand ready in the form of bands; the rest unfolds.
 _READY = ("alkalinity", "calcium", "magnesium", "nitrate", "phosphate", "salinity", "temperature",
           "ph")  # fmt: skip
@@ -70,6 +74,8 @@ def system(visit: AtSystem) -> Response:
         here="system",
         system=opened.system,
         top=plain_table(text, ""),
+        written=f"{visit.t(f'system.mark.{opened.system.decimal_mark}')}; "
+        f"{_order(visit, opened.system.dates)}",
         bands=bands,
         named=_named(bands, plain_table(text, "targets"), plain_table(text, "limits_per_day")),
         targets=plain_table(text, "targets"),
@@ -88,6 +94,15 @@ def _named(*tables: Mapping[str, object]) -> list[str]:
     return [name for name in order if any(name in table for table in tables)]
 
 
+def _name_of(tag: str) -> str:
+    """What a language calls itself."""
+    return load_language(tag).pages.get("system.in_language", tag)
+
+
+def _order(visit: Visit, order: str) -> str:
+    return visit.t(f"system.order.{order.replace(' ', '_')}")
+
+
 @router.get("/system/general")
 def general(visit: AtSystem) -> Response:
     """Name, zone and volume."""
@@ -97,7 +112,7 @@ def general(visit: AtSystem) -> Response:
 @router.post("/system/general")
 def save_general(visit: Writer, form: Sent) -> Response:
     """Keep them."""
-    values = {key: form[key] for key in ("name", "timezone", "net_volume.value", "net_volume.sd")}
+    values = {key: form[key] for key in _GENERAL}
     if isinstance(plain_table(visit.opened.text, "").get("net_volume"), str):
         values = {"net_volume": ""} | values
     change = Change("", values)
@@ -116,12 +131,11 @@ def _general(
         here="system",
         seen=form["seen"] if form else seen_mark(visit),
         problem=problem,
-        values={
-            "name": form["name"] if form else shown(top, "name"),
-            "timezone": form["timezone"] if form else shown(top, "timezone"),
-            "net_volume.value": form["net_volume.value"] if form else value,
-            "net_volume.sd": form["net_volume.sd"] if form else shown(top, "net_volume.sd"),
-        },
+        values={key: form[key] if form else shown(top, key) for key in _GENERAL}
+        | ({} if form else {"net_volume.value": value}),
+        languages=[(tag, _name_of(tag)) for tag in languages()],
+        marks=[(one, visit.t(f"system.mark.{one}")) for one in DECIMAL_MARKS],
+        orders=[(one, _order(visit, one)) for one in DATE_ORDERS],
         zones=sorted(available_timezones()),
     )
 
