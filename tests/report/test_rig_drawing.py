@@ -12,6 +12,7 @@ from brinebook.book.description import read_description
 from brinebook.report.rig_drawing import WIDTH, rig_svg
 from brinebook.rig import Rig
 from tests.lifesupport import described
+from tests.lifesupport.test_loop import BRANCHED
 
 ROOT = Path(__file__).parents[2]
 SVG = "{http://www.w3.org/2000/svg}"
@@ -33,6 +34,7 @@ def test_every_named_part_of_the_demo_stands_in_the_list() -> None:
     words = _words(rig_svg(rig))
     kinds = (
         "vessels",
+        "pumps",
         "weirs",
         "drains",
         "nozzles",
@@ -72,6 +74,33 @@ def test_no_numeral_stands_on_another() -> None:
         if abs(a[0] - b[0]) < 12 and abs(a[1] - b[1]) < 10
     ]
     assert close == []
+
+
+def test_numerals_lie_over_every_part() -> None:
+    svg = rig_svg(_demo())
+    parts = [svg.rfind(f"<{kind} ") for kind in ("polyline", "rect", "polygon")]
+    assert svg.index('class="rig-numeral"') > max(parts)
+
+
+def test_a_valve_before_a_device_and_one_behind_it_are_drawn_apart() -> None:
+    valve = 'valve = { kind = "gate", opening = "60 %" }\n'
+    before = rig_svg(described.rig(BRANCHED))
+    moved = BRANCHED.replace(valve, "").replace("loss = 1.0\n", f"loss = 1.0\n{valve}")
+    behind = rig_svg(described.rig(moved))
+    assert before.count("rig-valve") == behind.count("rig-valve") == 1
+    assert before != behind
+    assert "rig-valve" not in rig_svg(described.plain())
+
+
+def test_a_tank_by_itself_is_drawn_with_its_pump_and_its_top_off() -> None:
+    alone = described.rig(
+        '[[vessels]]\nname = "tank"\nlength = "80 cm"\nwidth = "40 cm"\nheight = "45 cm"\n'
+        'water = "42 cm"\n[[pumps]]\nname = "filter"\nrole = "recirculation"\nin = "tank"\n'
+        '[plumbing.top_off]\nreservoir = "12 L"\n'
+    )
+    words = _words(rig_svg(alone))
+    assert "filter" in words
+    assert "12 L" in words
 
 
 def test_it_needs_no_style_no_script_and_nothing_from_elsewhere() -> None:
