@@ -107,9 +107,9 @@ class Unfolded:
     chance: str  # the keeper's own in a year, as it would be typed
 
 
-def harmed(found: Drilled) -> tuple[Harmed, ...]:
-    """The list by degree of harm, worst first."""
-    groups = groupby(found.drills, key=lambda one: one.harm)
+def harmed(found: Drilled, *, most: int | None = None) -> tuple[Harmed, ...]:
+    """The list by degree of harm, worst first; ``most`` of it."""
+    groups = groupby(found.drills[:most], key=lambda one: one.harm)
     return tuple(
         Harmed(harm, harm_words(harm), tuple(_row(one, found.asked.system) for one in drills))
         for harm, drills in groups
