@@ -44,6 +44,33 @@ def test_the_courses_start_at_the_waters_own_ph_and_settle_above_it(run: Run) ->
     assert courses["ph", "settled with the air"][0]["value"] > courses["ph", "closed"][0]["value"]
 
 
+def test_each_base_is_followed_from_what_it_does_at_first_to_where_all_end(run: Run) -> None:
+    plan = run(
+        "plan", "correct", "alkalinity", "--from", "6.9 dKH", "--to", "8.1 dKH", "--volume",
+        "300L", "--co2", "420 ppm", "--days", "2", "--json",
+    ).json  # fmt: skip
+    courses = {
+        (one["name"], one["label"]): [point["value"] for point in one["points"]]
+        for one in plan["courses"]
+    }
+    end = plan["figures"]["settled_ph"]["value"]
+    assert end == pytest.approx(8.238, abs=0.005)
+    # PyCO2SYS (Humphreys et al. 2022), 420 uatm, 25 C, 35: at once and in balance with the air.
+    # 0.005 of pH, 0.02 of saturation, 2 uatm (0.4 %).
+    for base, ph, saturation in (
+        ("bicarbonate", 8.122, 3.75), ("carbonate", 8.401, 6.05), ("hydroxide", 8.630, 8.37),
+    ):  # fmt: skip
+        label = f"all at once by {base}, with the air"
+        at = courses["ph", label]
+        assert at[0] == pytest.approx(8.179, abs=0.005)
+        assert at[1] == pytest.approx(ph, abs=0.005)
+        assert courses["omega_aragonite", label][1] == pytest.approx(saturation, abs=0.02)
+        # The air has its way from there: never past the end that all three share.
+        gaps = [abs(value - end) for value in at[1:]]
+        assert gaps == sorted(gaps, reverse=True)
+        assert courses["pco2", label][-1] == pytest.approx(420.0, abs=30.0)
+
+
 def test_what_ph_does_at_first_and_in_the_end_by_each_kind_of_salt(run: Run) -> None:
     found = _figures(
         run, "correct", "alkalinity", "--from", "6.9 dKH", "--to", "8.1 dKH", "--volume", "300L",

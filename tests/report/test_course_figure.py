@@ -42,6 +42,13 @@ def test_the_axis_tells_first_and_last_hour_and_no_two_marks_touch() -> None:
     assert figure.up[0][1] == "28.5"
 
 
+def test_a_long_course_is_marked_by_the_day() -> None:
+    weeks = [Point(24.0 * day, 8.0 - day / 50, 7.5, 8.5) for day in range(31)]
+    figure = course_figure(weeks, None, decimals=1)
+    assert (figure.across[0][1], figure.across[-1][1]) == ("0 d", "30 d")
+    assert all(text.endswith(" d") for _, text in figure.across)
+
+
 def test_what_stays_level_is_drawn_too() -> None:
     level = [Point(0.0, 35.0, 35.0, 35.0), Point(24.0, 35.0, 35.0, 35.0)]
     figure = course_figure(level, None, decimals=1)

@@ -85,6 +85,8 @@ def test_a_correction_says_steps_chances_and_course_as_on_the_command_line(
     assert all(step["text"][1:] in text for step in told["steps"])
     assert all(caution["text"] in text for caution in told["cautions"])
     assert 'value="445 mg/L"' in page
+    drawn = [one for one in told["courses"] if len(one["points"]) > 1]
+    assert page.count('<svg class="course"') == len(drawn) > 0
 
 
 def test_an_accepted_plan_stands_in_today_becomes_a_fact_once_and_is_over(

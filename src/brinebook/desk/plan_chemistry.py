@@ -88,26 +88,36 @@ def _by_base(start: Start, found: Correction, place: Scene) -> tuple[Course, ...
     if found.ask.quantity != "alkalinity":
         return ()
     rise = found.days * float(np.median(found.rise_per_day))
+    bases = dict(_SALTS_OF_ALKALINITY)
     few = slice(None, None, max(np.size(place.water.alkalinity) // _FEW, 1))
+
+    def each(values: Floats) -> Floats:
+        """The chosen draws, once for every base: all bases are followed at once."""
+        all_draws = np.broadcast_to(values, place.water.alkalinity.shape)
+        return np.tile(all_draws[few], len(bases))
+
     water = replace(
         place.water,
-        alkalinity=place.water.alkalinity[few],
-        dic=place.water.dic[few],
-        calcium=np.broadcast_to(place.water.calcium, place.water.alkalinity.shape)[few],
+        alkalinity=each(place.water.alkalinity),
+        dic=each(place.water.dic),
+        calcium=each(place.water.calcium),
+    )
+    count = water.alkalinity.size // len(bases)
+    carbon = rise * np.repeat(list(bases.values()), count)
+    followed = course(
+        water,
+        [(0.0, rise, carbon, 0.0)],
+        until=_HOURS,
+        pco2=each(place.air.pco2),
+        air_hours=each(place.air.hours),
+        every=6.0,
     )
     courses = []
-    for base, carbon in _SALTS_OF_ALKALINITY:
-        followed = course(
-            water,
-            [(0.0, rise, carbon * rise, 0.0)],
-            until=_HOURS,
-            pco2=place.air.pco2[few],
-            air_hours=place.air.hours[few],
-            every=6.0,
-        )
+    for k, base in enumerate(bases):
         label = say("all at once by {base}, with the air", base=_BASES[base])
+        own = slice(k * count, (k + 1) * count)
         courses += [
-            Course(name, unit, label, _points(start, followed, followed.open, attribute))
+            Course(name, unit, label, _points(start, followed, followed.open, attribute, own))
             for name, unit, attribute in _TOLD
         ]
     return tuple(courses)
@@ -142,17 +152,22 @@ def _points(
     followed: PourCourse,
     states: Sequence[CarbonateState[Floats]],
     attribute: str,
+    draws: slice = slice(None),
 ) -> tuple[CoursePoint, ...]:
     return tuple(
-        _point(start, hours, state, attribute)
+        _point(start, hours, state, attribute, draws)
         for hours, state in zip(followed.hours, states, strict=True)
     )
 
 
 def _point(
-    start: Start, hours: float, state: CarbonateState[Floats], attribute: str
+    start: Start,
+    hours: float,
+    state: CarbonateState[Floats],
+    attribute: str,
+    draws: slice = slice(None),
 ) -> CoursePoint:
-    values = np.asarray(getattr(state, attribute))
+    values = np.asarray(getattr(state, attribute))[draws]
     low, middle, high = np.nanquantile(values, [0.025, 0.5, 0.975])
     when = start.at + timedelta(hours=float(hours))
     return CoursePoint(when, float(middle), float(low), float(high))

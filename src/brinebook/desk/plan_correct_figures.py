@@ -77,9 +77,10 @@ def correction_courses(start: Start, found: Correction) -> tuple[Course, ...]:
     ask = found.ask
     unit = QUANTITIES[ask.quantity].unit
     last = min(found.days + 7, len(found.levels) - 1)
+    both = ((say("with the plan"), found.levels), (say("without it"), found.without))
     courses = [
         Course(ask.quantity, unit, label, _points(start, draws, last))
-        for label, draws in ((say("with the plan"), found.levels), (say("without it"), found.without))
+        for label, draws in both
         if found.is_needed or draws is found.without
     ]
     return (*courses, *chemistry(start, found))

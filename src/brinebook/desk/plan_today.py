@@ -73,11 +73,7 @@ def _act(kept: KeptPlan, one: KeptStep, doubted: set[str]) -> Act:
             "wait",
             about,
             say("Hold back the planned {what}: {about} is in doubt.", what=step.what, about=about),
-            say(
-                "First what is asked of it above; then do this step, or give the "
-                "plan up with brinebook plan drop {id}.",
-                id=plan.id,
-            ),
+            say("First what is asked of it above; then do this step, or give the plan up."),
             step.until,
             plan=plan.id,
             step=one.number,
@@ -88,11 +84,9 @@ def _act(kept: KeptPlan, one: KeptStep, doubted: set[str]) -> Act:
         about,
         f"{step.text[:1].upper()}{step.text[1:]}",
         say(
-            "Step {number} of {count} of a plan that you accepted. When it is done: "
-            "brinebook plan done {id} {number}",
+            "Step {number} of {count} of a plan that you accepted.",
             number=one.number,
             count=len(kept.steps),
-            id=plan.id,
         ),
         step.until,
         substance=step.what if puts_in else "",

@@ -53,6 +53,15 @@ def how_to_plan(act: Act) -> str:
     )
 
 
+def how_to_do(act: Act) -> str:
+    """Which command writes a step of an accepted plan down, or gives the plan up."""
+    if not act.plan:
+        return ""
+    if act.kind == "wait":
+        return say("To give it up: brinebook plan drop {plan}", plan=act.plan)
+    return say("When it is done: brinebook plan done {plan} {step}", plan=act.plan, step=act.step)
+
+
 def listed(names: Sequence[str]) -> str:
     """“calcium, nitrate and phosphate”."""
     if len(names) < 2:

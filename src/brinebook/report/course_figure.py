@@ -12,6 +12,9 @@ WIDTH, HEIGHT = 340.0, 150.0
 _LEFT, _RIGHT, _TOP, _BOTTOM = 48.0, 326.0, 10.0, 124.0
 #: Hours of which a table and the axis tell, as far as the course goes.
 MARKS = (0, 1, 2, 4, 8, 12, 24, 48, 72, 96, 120)
+#: Days of the same, for a course of more than three.
+DAY_MARKS = (0, 1, 2, 3, 5, 7, 10, 14, 21, 28, 30, 42, 56, 90)
+_IN_DAYS = 72.0
 #: Marks on the axis lie at least so far apart.
 _APART = 32.0
 
@@ -61,7 +64,7 @@ def course_figure(points: Sequence[Point], limit: float | None, *, decimals: int
         " ".join(f"{x(p.hour):.1f},{y(p.value):.1f}" for p in points),
         " ".join([*upper, *lower]),
         None if limit is None else y(limit),
-        _across([(x(p.hour), f"{p.hour:g} h") for p in told_points(points)]),
+        _across([(x(hour), text) for hour, text in _marks(last)]),
         tuple((y(value), number_text(value, decimals)) for value in _apart(told, limit)),
     )
 
@@ -69,6 +72,17 @@ def course_figure(points: Sequence[Point], limit: float | None, *, decimals: int
 def told_points(points: Sequence[Point]) -> tuple[Point, ...]:
     """The hours that a table tells."""
     return tuple(p for p in points if p.hour in MARKS)
+
+
+def _marks(last: float) -> list[tuple[float, str]]:
+    """Where the axis is marked: by the hour, or by the day where the course is a long one."""
+    if last <= _IN_DAYS:
+        whole = [(float(hour), f"{hour} h") for hour in MARKS if hour <= last]
+        return whole if len(whole) > 1 else [(0.0, "0 h"), (last, f"{last:.2g} h")]
+    whole = [(24.0 * day, f"{day} d") for day in DAY_MARKS if 24.0 * day <= last]
+    if last - whole[-1][0] > 12.0:
+        whole.append((last, f"{round(last / 24.0)} d"))
+    return whole
 
 
 def _across(marks: Sequence[tuple[float, str]]) -> tuple[tuple[float, str], ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -9,23 +10,38 @@ from zoneinfo import ZoneInfo
 
 from brinebook.measure import Measure
 from brinebook.plan import Came, Course, CoursePoint, KeptPlan, KeptStep, Plan
+from brinebook.report.course_figure import CourseFigure, Point, course_figure
 from brinebook.report.dates import instant_text
 from brinebook.report.numbers import measure_and_range_text
 from brinebook.report.page_rows import unit_label
 from brinebook.report.plan_text import came_text, figure_text, in_hundred, thinned
 from brinebook.report.shown import shown_measure
+from brinebook.texts import Spoken
 from brinebook.texts.names import quantity_label
 from brinebook.units import QUANTITIES
+
+#: Courses of what isn't a quantity of its own.
+_NAMES = Spoken(
+    {
+        "pco2": "CO2 of the water",
+        "omega_aragonite": "aragonite saturation",
+        "ammonia_unionised": "free ammonia",
+    }
+)
 
 
 @dataclass(frozen=True, slots=True)
 class ShownCourse:
-    """A course as a table: its name, unit and label, and when and how much."""
+    """A course as a table and a figure: its name, unit and label, and when and how much.
+
+    ``figure`` is None for a course of one point.
+    """
 
     name: str
     unit: str
     label: str
     rows: tuple[tuple[str, str], ...]
+    figure: CourseFigure | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,17 +143,41 @@ def _course(course: Course, at: datetime, zone: ZoneInfo, units: Mapping[str, st
         (instant_text(point.when, at, zone), _point_text(course, point, unit))
         for point in thinned(course)
     )
-    name = quantity_label(course.name) if known else course.name.replace("_", " ")
-    return ShownCourse(name, unit_label(unit) if unit else "", course.label, rows)
+    name = quantity_label(course.name) if known else _NAMES.get(course.name, course.name)
+    figure = _figure(course, unit)
+    return ShownCourse(name, unit_label(unit) if unit else "", course.label, rows, figure)
+
+
+def _figure(course: Course, unit: str) -> CourseFigure | None:
+    if len(course.points) < 2 or course.points[0].when == course.points[-1].when:
+        return None
+    first = course.points[0].when
+    points = [
+        Point((one.when - first).total_seconds() / 3600.0, *_values(course, one, unit))
+        for one in course.points
+    ]
+    told = [value for point in points for value in (point.low, point.high)]
+    span = max(told) - min(told) or abs(told[0]) or 1.0
+    decimals = min(max(1 - math.floor(math.log10(span)), 0), 4)
+    return course_figure(points, None, decimals=decimals)
+
+
+def _values(course: Course, point: CoursePoint, unit: str) -> tuple[float, float, float]:
+    measure = _measure(course, point, unit)
+    return measure.value, measure.low, measure.high
 
 
 def _point_text(course: Course, point: CoursePoint, unit: str) -> str:
+    return measure_and_range_text(_measure(course, point, unit))
+
+
+def _measure(course: Course, point: CoursePoint, unit: str) -> Measure:
     spread = (point.high - point.low) / 3.92
     measure = Measure(point.value, spread, "", point.low, point.high)
-    if unit != course.unit:
-        shown = shown_measure(course.name, measure, unit)
-        measure = Measure(shown.value, shown.sd, "", shown.low, shown.high)
-    return measure_and_range_text(measure)
+    if unit == course.unit:
+        return measure
+    shown = shown_measure(course.name, measure, unit)
+    return Measure(shown.value, shown.sd, "", shown.low, shown.high)
 
 
 def _capital(text: str) -> str:
