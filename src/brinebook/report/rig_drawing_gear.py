@@ -38,7 +38,7 @@ def bottles(sheet: Sheet, rig: Rig, beside: Vessel, said: Mapping[str, str]) -> 
             "{container:g} L of {additive}", container=doser.container, additive=doser.additive
         )
         sheet.name(x + 2, sheet.ground - 10, words_of(doser.name, holds, said))
-        x += 20
+        x += 26
 
 
 def sump_gear(sheet: Sheet, rig: Rig, sump: Vessel) -> None:

@@ -73,8 +73,8 @@ class Sheet:
 
     def name(self, x: float, y: float, words: str) -> None:
         """A numeral at a part, and its words in the list; moved down where another one stands."""
-        while any(abs(x - a) < 15 and abs(y - b) < 11 for a, b in self.taken):
-            y += 11
+        while any(abs(x - a) < 19 and abs(y - b) < 13 for a, b in self.taken):
+            y += 13
         self.taken.append((x, y))
         self.legend.append(words)
         self.numerals.append(
