@@ -303,5 +303,5 @@ def _weir_and_drains(
         end = sheet.y(sump.floor + (sump.water or 0.1) - 0.03)
         sheet.line([(x, top), (x, end)], kind="drain", colour=SLATE, width=2.4,
                    dashed=spare)  # fmt: skip
-        sheet.name(x + 4, sheet.y(display.floor) + 26 + 12 * at, words_of(
+        sheet.name(x + 4, sheet.y(display.floor) + 26 + 14 * at, words_of(
             drain.name, f"{_KINDS[drain.kind]}, {1000 * drain.bore:.0f} mm", said))  # fmt: skip

@@ -22,6 +22,14 @@ CORALLINE, SLATE = "#97305A", "#2B5F63"
 _SERIF = "ui-serif, 'Iowan Old Style', Palatino, Georgia, serif"
 _SANS = "ui-sans-serif, system-ui, sans-serif"
 _LEGEND_LETTERS = 56
+#: What a numeral needs for itself on a phone, and where it may move to, the nearest first.
+_WIDE, _HIGH = 19.0, 13.0
+_AROUND = tuple(
+    sorted(
+        ((across * _WIDE, down * _HIGH) for across in range(-6, 7) for down in range(-12, 13)),
+        key=lambda to: (abs(to[0]) + abs(to[1]), to[1], -to[0]),
+    )
+)
 
 
 @dataclass(slots=True)
@@ -72,9 +80,14 @@ class Sheet:
         )
 
     def name(self, x: float, y: float, words: str) -> None:
-        """A numeral at a part, and its words in the list; moved down where another one stands."""
-        while any(abs(x - a) < 19 and abs(y - b) < 13 for a, b in self.taken):
-            y += 13
+        """A numeral at a part, and its words in the list; moved aside where another one stands."""
+        x, y = next(
+            (x + right, y + down)
+            for right, down in _AROUND
+            if not any(
+                abs(x + right - a) < _WIDE and abs(y + down - b) < _HIGH for a, b in self.taken
+            )
+        )
         self.taken.append((x, y))
         self.legend.append(words)
         self.numerals.append(
