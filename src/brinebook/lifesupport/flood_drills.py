@@ -64,7 +64,7 @@ def _blocked(rig: Rig, flow: Range, names: tuple[str, ...], others: Range) -> Dr
             say("the return pump draws air"),
         ),
         remedies=tuple(_against_blocked(rig, flow, others)) if over > 0 else (),
-        cautions=("flood", "mains", "people_below"),
+        cautions=("flood", "mains", "people_below", "glass"),
     )
 
 

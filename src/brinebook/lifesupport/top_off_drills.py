@@ -87,7 +87,7 @@ def _stuck_on(rig: Rig, litres: float, on: Course) -> Drill:
             *_smaller_reservoir(rig, litres, on, harm),
             Remedy(say("a second float above the first, that only ever stops it"), 1, 0, None),
         ),
-        cautions=("flood", "mains"),
+        cautions=("flood", "mains", "people_below"),
     )
 
 
