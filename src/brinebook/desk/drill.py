@@ -28,7 +28,7 @@ from brinebook.plan import Figure
 from brinebook.report.numbers import number_text
 from brinebook.rig import Doser, Rig
 from brinebook.system import System
-from brinebook.texts import SpokenLine, phrase, say
+from brinebook.texts import SpokenLine, phrase, say, say_count
 
 if TYPE_CHECKING:
     from brinebook.balance.answer import Answer
@@ -39,7 +39,7 @@ USUAL_ALKALINITY = Range(2.85, 2.3, 3.4)
 USUAL_CALCIUM = Range(420.0, 380.0, 460.0)
 USUAL_WATER = phrase("water of about 8 dKH and 420 mg/L calcium, since no test tells")
 #: Shown with every list of drills.
-_ALWAYS = ("no_alarm", "animals_first")
+_ALWAYS = ("no_alarm", "animals_first", "mains", "flood")
 _SHOWN_CHANGES = 6
 #: What each degree of harm stands for, beside its name.
 HARM_MEANS = SpokenLine(
@@ -333,8 +333,8 @@ def harm_name(harm: int) -> str:
 
 def gain_words(one: Change) -> str:
     """“milder in 4 drills, by 4 steps in all; costs little”."""
-    where = f"{len(one.drills)} {'drill' if len(one.drills) == 1 else 'drills'}"
-    steps = f"{one.gain} {'step' if one.gain == 1 else 'steps'}"
+    where = say_count(len(one.drills), "{count} drill", "{count} drills")
+    steps = say_count(one.gain, "{count} step", "{count} steps")
     return say(
         "milder in {where}, by {steps}{in_all}; {cost}",
         where=where,

@@ -42,7 +42,9 @@ class _Pumps:
     def stop(self) -> str:
         """“return pump stops”, or “left and right stop”."""
         together = say(" and ").join(self.names)
-        return f"{together} {'stops' if len(self.names) == 1 else 'stop'}"
+        if len(self.names) == 1:
+            return say("{name} stops", name=together)
+        return say("{names} stop", names=together)
 
 
 def return_stops(rig: Rig, flow: Range, litres: float) -> Iterator[Drill]:
@@ -133,7 +135,7 @@ def _stops(rig: Rig, flow: Range, found: DrainBacks, case: DrainBack, pumps: _Pu
         figures=_figures(case),
         warns=("silence", say("the sump stands higher than its mark")),
         remedies=tuple(_against_drain_back(rig, flow, found, case)),
-        cautions=("flood", "mains", "people_below"),
+        cautions=("flood", "mains", "people_below", "glass"),
     )
 
 
@@ -153,7 +155,7 @@ def _hole_blocked(
         figures=_figures(case),
         warns=(say("nothing, until the pump stops"), say("a jet at the hole that is gone")),
         remedies=tuple(_against_drain_back(rig, flow, found, case)),
-        cautions=("flood", "people_below"),
+        cautions=("flood", "mains", "people_below", "glass"),
     )
 
 
@@ -177,7 +179,7 @@ def _check_valves(rig: Rig, flow: Range) -> Iterator[Drill]:
             figures=_figures(worst),
             warns=(say("the sump goes on rising after the pump has stopped"),),
             remedies=tuple(_against_drain_back(rig, flow, leaking, worst)),
-            cautions=("flood",),
+            cautions=("flood", "mains", "people_below"),
         )
 
 
@@ -211,7 +213,7 @@ def _top_off_then_stop(rig: Rig, flow: Range, found: DrainBacks, pumps: _Pumps) 
         figures=(Figure("over_rim", spilt, "L"),),
         warns=(say("the sump stands over its mark while everything runs"),),
         remedies=remedies,
-        cautions=("flood", "people_below"),
+        cautions=("flood", "mains", "people_below", "glass"),
     )
 
 
@@ -338,7 +340,10 @@ def _against_drain_back(
     clear = found.cases[0]
     if len(case.blocked) == 1 and clear.over_mark < case.over_mark:
         yield Remedy(
-            say("a second siphon-break hole beside it, so that one snail can't close both"),
+            say(
+                "a second siphon-break hole beside the {hole}, so that one snail can't close both",
+                hole=case.blocked[0],
+            ),
             1,
             harm_on_floor(clear.over_rim) or (1 if clear.over_mark > 0 else 0),
             None,
