@@ -90,3 +90,61 @@ def test_a_book_with_a_rig_answers_as_the_file_does(
 def test_nothing_dear_is_loaded_for_the_help(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["rig", "--help"]) == 0
     assert "levels" in capsys.readouterr().out
+
+
+TANK = (
+    '[[vessels]]\nname = "tank"\nlength = "80 cm"\nwidth = "40 cm"\nheight = "45 cm"\n'
+    'water = "42 cm"\n'
+)
+BARE = {
+    "nothing but a lift": '[plumbing]\nlift = "1 m"\n',
+    "a heater": '[[heat.heaters]]\nname = "h"\npower = "100 W"\n',
+    "a tank": TANK,
+    "a tank without its depth": TANK.replace('water = "42 cm"\n', ""),
+    "a tank and its pump": TANK + '[[pumps]]\nname = "filter"\nrole = "recirculation"\n'
+    'in = "tank"\nflow = "900 L/h"\n[plumbing.top_off]\nreservoir = "5 L"\n',
+    "an empty tank": TANK.replace("42 cm", "0 cm"),
+    "a pump in the air": '[[pumps]]\nname = "p"\nshut_off_head = "2 m"\nfree_flow = "900 L/h"\n',
+    "a circuit": '[[power.circuits]]\nname = "c"\nvolts = "230 V"\namps = "16 A"\n',
+    "two of each": TANK + TANK.replace('"tank"', '"other"') + '[[pumps]]\nname = "a"\nflow = '
+    '"1000 L/h"\n[[pumps]]\nname = "b"\nflow = "1000 L/h"\n',
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("what", BARE)
+def test_the_barest_description_is_told_in_every_part_and_drilled(
+    what: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "system.toml"
+    path.write_text(f'name = "Bare"\n{BARE[what]}', encoding="utf-8")
+    file = ["--file", str(path), "--at", "2026-01-15"]
+    for part in ("flows", "levels", "heat", "damp", "power", "outage", "floor", "missing",
+                 "assumed", "draw"):  # fmt: skip
+        assert main(["rig", part, *file]) == 0, part
+        assert capsys.readouterr().out.strip(), part
+    found = _json(capsys, "rig", *file)
+    assert "NaN" not in json.dumps(found)
+    assert main(["drill", *file]) == 0
+    assert "Not described, the most valuable first" in capsys.readouterr().out
+    assert _json(capsys, "drill", *file)["system"] == "Bare"
+
+
+def test_a_tank_by_itself_tells_what_its_pump_turns_over(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "system.toml"
+    path.write_text(f'name = "x"\n{BARE["a tank and its pump"]}', encoding="utf-8")
+    assert main(["rig", "flows", "--file", str(path)]) == 0
+    # 900 L/h over 134.4 L.
+    assert "6.7 times an hour" in capsys.readouterr().out
+
+
+def test_no_temperature_is_told_of_water_without_a_vessel(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "system.toml"
+    path.write_text(f'name = "x"\n{BARE["a heater"]}', encoding="utf-8")
+    assert _json(capsys, "rig", "heat", "--file", str(path))["heat"] is None
+    outage = _json(capsys, "rig", "outage", "--file", str(path))["outage"]
+    assert isinstance(outage, dict)
+    assert outage["temperature"] == []

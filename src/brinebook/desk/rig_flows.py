@@ -12,6 +12,7 @@ from brinebook.lifesupport.lines import LineFound
 from brinebook.lifesupport.loop import Loop
 from brinebook.lifesupport.pressures import DeviceSweeps, Position, ValveSweep
 from brinebook.report.numbers import number_text
+from brinebook.rig import Rig
 from brinebook.texts import phrase, say
 
 _UNTOLD = phrase(
@@ -185,6 +186,30 @@ def flows_lines(answer: FlowsAnswer | None) -> Iterator[str]:
     yield from (_line_line(one) for one in answer.lines if one.runs != "neither")
 
 
+def alone_lines(rig: Rig, litres: float) -> Iterator[str]:
+    """A tank without a sump: what its own pumps turn over, else what the flows wait for."""
+    display = rig.vessel("display")
+    moving = [
+        pump
+        for pump in rig.pumps
+        if display is not None
+        and pump.flow
+        and pump.role != "return"
+        and pump.place.partition("/")[0] in ("", display.name)
+    ]
+    if display is None or rig.vessel("sump") is not None or not moving:
+        yield say(_UNTOLD)
+        return
+    for pump in moving:
+        yield say(
+            "{pump} moves {flow} L/h: as much as all the water {times} times an hour.",
+            pump=pump.name,
+            flow=number_text(pump.flow or 0.0, 0),
+            times=number_text((pump.flow or 0.0) / litres, 1),
+        )
+    yield say("Without a sump nothing runs up and down.")
+
+
 def _loop_lines(loop: Loop) -> Iterator[str]:
     for pump in loop.pumps:
         yield (
@@ -271,6 +296,8 @@ def _device_line(one: DeviceFlow) -> str:
                 valve_in=one.valve_in,
                 opening=opening,
             )
+        elif one.flow.value < min(one.wanted):
+            wants += say(", more than comes through even with its valve wide open")
         parts.append(wants)
     if one.bed is not None:
         lift = (
@@ -279,6 +306,17 @@ def _device_line(one: DeviceFlow) -> str:
             else say(", {depth} cm deep", depth=number_text(100 * one.bed.depth, 0))
         )
         parts.append(say("its bed is {state}{lift}", state=one.bed.state, lift=lift))
+        if one.bed.face_velocity > 0:
+            rises = one.flow.value / one.bed.face_velocity
+            parts.append(
+                say(
+                    "the water rises in it at {speed} mm/s, and grains lift from {lifts} L/h and "
+                    "leave from {leaves}",
+                    speed=number_text(1000 * one.bed.face_velocity, 1),
+                    lifts=number_text(rises * one.bed.lifts_at, 0),
+                    leaves=number_text(rises * one.bed.settles_at, 0),
+                )
+            )
     return "; ".join(parts) + "."
 
 

@@ -49,10 +49,11 @@ def _flows(asked: RigAsked) -> Json | None:
 
 
 def _flows_lines(asked: RigAsked) -> Iterator[str]:
-    from brinebook.desk.rig_flows import flows_lines
+    from brinebook.desk.rig_flows import alone_lines, flows_lines
     from brinebook.lifesupport.flows_answer import flows_answer
 
-    return flows_lines(flows_answer(asked.rig, asked.litres))
+    answer = flows_answer(asked.rig, asked.litres)
+    return alone_lines(asked.rig, asked.litres) if answer is None else flows_lines(answer)
 
 
 def _levels(asked: RigAsked) -> Json | None:

@@ -27,7 +27,7 @@ class DeviceFlow:
     wanted: tuple[float, float] | None
     bed: BedFlow | None
     at_rest: float | None  # depth of the bed at rest, m
-    valve_in: str  # the pipe that feeds it
+    valve_in: str  # the pipe whose valve sets its flow
     opening_for_wanted: float | None  # None: can't be had, or nothing is wanted
 
 
@@ -85,18 +85,26 @@ def _device(rig: Rig, device: Device, loop: Loop) -> DeviceFlow:
         (one.flow for one in loop.pipes if one.name == f"{device.name}/through"),
         Range(0.0, 0.0, 0.0),
     )
-    feeds = [pipe.name for pipe in rig.pipes if pipe.end == device.name]
+    valve_in = _throttled_by(rig, device)
     bed = None
     if device.bed is not None and device.bore is not None:
         fluid = seawater(rig.salinity, rig.temperature)
         bed = bed_flow(through.value / LITRES_AN_HOUR, device.bore, device.bed, fluid)
     opening = None
-    if feeds and device.wanted_flow is not None:
-        opening = opening_for_flow(rig, feeds[0], sum(device.wanted_flow) / 2)
+    if valve_in and device.wanted_flow is not None:
+        opening = opening_for_flow(rig, valve_in, sum(device.wanted_flow) / 2)
     return DeviceFlow(
         device.name, through, device.wanted_flow, bed,
-        device.bed.depth if device.bed else None, feeds[0] if feeds else "", opening,
+        device.bed.depth if device.bed else None, valve_in, opening,
     )  # fmt: skip
+
+
+def _throttled_by(rig: Rig, device: Device) -> str:
+    """The pipe whose valve sets the device's flow: before it, else behind; the feed without one."""
+    feeds = [pipe for pipe in rig.pipes if pipe.end == device.name]
+    behind = [pipe for pipe in rig.pipes if pipe.begin == device.name]
+    valved = [pipe for pipe in (*feeds, *behind) if pipe.valve is not None]
+    return next((pipe.name for pipe in (*valved, *feeds)), "")
 
 
 def _law_difference(rig: Rig) -> float | None:
