@@ -19,9 +19,12 @@ from brinebook.lifesupport.cabinet import (
     mean_sound_level,
     settled_air,
     sound_level_at_speed,
+    stack_flow,
 )
 from brinebook.lifesupport.evaporation import Surface, evaporation
+from brinebook.lifesupport.heat_model import stand_of
 from brinebook.lifesupport.humid_air import Air, humidity_ratio
+from tests.lifesupport import described
 
 #: The worked stand: 300 L of air at 23 °C, 0.32 m2 of sump at 25 °C, a room of 21 °C and 45 %.
 STAND = Stand(300.0, 23.0, Surface(0.32), 25.0, Air(21.0, 0.45))
@@ -141,3 +144,25 @@ def test_a_fan_at_half_speed_is_15_decibels_quieter() -> None:
     assert sound_level_at_speed(40.0, 0.5) == pytest.approx(24.95, abs=0.005)
     # Running a tenth of the time: 10 log10 0.1 = -10 dB in the mean, but as loud while it runs.
     assert mean_sound_level(40.0, 0.1) == pytest.approx(30.0)
+
+
+def test_warm_air_rises_through_openings_as_a_falling_body_would() -> None:
+    # By hand: 200 cm2, 2 K over 21 °C: sqrt(2 g 0.3 x 2/296.15 / 2) = 0.141 m/s through 100 cm2 at
+    # 0.65: 3.30 m3/h.
+    found = stack_flow(0.02, warmer_by=2.0, room_temperature=21.0)
+    assert found == pytest.approx(3300, rel=0.002)
+    assert stack_flow(0.02, warmer_by=0.0, room_temperature=21.0) == 0.0
+    assert stack_flow(0.02, warmer_by=8.0, room_temperature=15.0) == pytest.approx(
+        2 * stack_flow(0.02, warmer_by=2.0, room_temperature=21.0), rel=1e-9
+    )
+
+
+def test_openings_dry_a_described_stand() -> None:
+    room = Air(21.0, 0.45)
+    shut = described.rig(described.PLAIN + '[heat.cabinet]\nvolume = "300 L"\n')
+    text = described.PLAIN + '[heat.cabinet]\nvolume = "300 L"\nopenings = "200 cm2"\n'
+    stands = [
+        stand_of(rig, room=room, water=25.0, factor=1.0) for rig in (shut, described.rig(text))
+    ]
+    tight, open_ = (settled_air(one, flow=one.leak) for one in stands if one is not None)
+    assert open_.humidity < tight.humidity - 0.1

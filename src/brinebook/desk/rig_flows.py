@@ -21,6 +21,10 @@ _UNTOLD = phrase(
 )
 
 
+#: Positions of a valve that a line tells; the JSON has them all.
+_TOLD_OPENINGS = (0.0, 0.1, 0.3, 0.5, 1.0)
+
+
 def flows_json(answer: FlowsAnswer | None) -> Json | None:
     """The ``flows`` object."""
     if answer is None:
@@ -335,6 +339,14 @@ def _sweep_lines(device: DeviceSweeps) -> Iterator[str]:
                 when=_when(sweep, highest),
                 against=_against(device.limit, highest.pressure),
             )
+        )
+        told = [at for at in sweep.positions if at.opening in _TOLD_OPENINGS]
+        yield "  " + say(
+            "at {openings} % open: {pressures} kPa",
+            openings=", ".join(number_text(100 * at.opening, 0) for at in told),
+            pressures=", ".join(
+                "–" if at.pressure is None else number_text(at.pressure, 1) for at in told
+            ),
         )
 
 

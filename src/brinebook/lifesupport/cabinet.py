@@ -18,6 +18,7 @@ from brinebook.lifesupport.evaporation import (
     latent_heat,
     water_activity,
 )
+from brinebook.lifesupport.fluid import GRAVITY
 from brinebook.lifesupport.humid_air import (
     Air,
     dew_point,
@@ -70,6 +71,25 @@ class StandAir:
     evaporated: float
     carried: float
     condensed: float
+
+
+#: Discharge of a plain opening, and how far apart openings lie in a stand where nobody says, m
+#: (common practice, no source).
+_DISCHARGE, _APART = 0.65, 0.3
+
+
+def stack_flow(area: float, *, warmer_by: float, room_temperature: float) -> float:
+    """Air in L/h that rises through a stand by its warmth, half of ``area`` (m2) below, half above.
+
+    Q = Cd A sqrt(2 g h dT/T) through each half in turn. Still room, openings clear: a factor of two
+    either way.
+    Source: ashrae2017b (chapter 16, stack effect)
+    """
+    if area <= 0.0 or warmer_by <= 0.0:
+        return 0.0
+    warm = room_temperature + warmer_by + 273.15
+    speed = math.sqrt(2.0 * GRAVITY * _APART * warmer_by / warm / 2.0)
+    return _DISCHARGE * area / 2.0 * speed * _LITRES * _HOUR
 
 
 def settled_air(stand: Stand, *, flow: float) -> StandAir:

@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
-from brinebook.lifesupport.cabinet import Stand, air_of_stand
+from brinebook.lifesupport.cabinet import Stand, air_of_stand, stack_flow
 from brinebook.lifesupport.evaporation import (
     SECONDS_A_DAY,
     FactorRange,
@@ -319,13 +319,19 @@ def _stand(
     salinity: float,
     factor: float,
 ) -> Stand:
+    temperature = stand_temperature(cabinet, room)
+    rises = stack_flow(
+        cabinet.openings,
+        warmer_by=temperature - room.temperature,
+        room_temperature=room.temperature,
+    )
     return Stand(
         volume=cabinet.volume,
-        temperature=stand_temperature(cabinet, room),
+        temperature=temperature,
         surface=surface,
         water_temperature=water,
         room=room,
-        leak=cabinet.leak,
+        leak=cabinet.leak + rises,
         salinity=salinity,
         factor=factor,
     )

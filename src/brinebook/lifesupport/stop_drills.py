@@ -160,25 +160,24 @@ def _hole_blocked(
 
 
 def _check_valves(rig: Rig, flow: Range) -> Iterator[Drill]:
-    for path in paths(rig):
-        if not path.held:
-            continue
-        name = next(pipe.name for pipe in path.pipes if pipe.check_valve == "tight")
-        leaking = drain_backs(rig, flow)
-        if leaking is None:
-            return
-        worst = max(leaking.cases, key=lambda case: case.litres.value)
+    """Each by itself, the holes clear: with a hole blocked the other drills leave valves out."""
+    leaking = drain_backs(rig, flow)
+    if leaking is None:
+        return
+    case = leaking.cases[0]
+    names = [pipe.name for path in paths(rig) for pipe in path.pipes if pipe.check_valve]
+    for name in names:
         yield Drill(
             id=f"check-valve-leaks/{name}",
             fault=say("check valve leaking, pump stopped"),
             parts=(name,),
             title=say("the check valve in {name} doesn't close when the pump stops", name=name),
-            told=say("{down}, slowly, over hours.", down=_down(worst)),
-            harm=harm_on_floor(worst.over_rim) or (1 if worst.over_mark > 0 else 0),
-            within=Within(0.5, 3.0, None) if worst.over_rim > 0 else None,
-            figures=_figures(worst),
+            told=say("{down}, slowly, over hours.", down=_down(case)),
+            harm=harm_on_floor(case.over_rim) or (1 if case.over_mark > 0 else 0),
+            within=Within(0.5, 3.0, None) if case.over_rim > 0 else None,
+            figures=_figures(case),
             warns=(say("the sump goes on rising after the pump has stopped"),),
-            remedies=tuple(_against_drain_back(rig, flow, leaking, worst)),
+            remedies=tuple(_against_drain_back(rig, flow, leaking, case)),
             cautions=("flood", "mains", "people_below"),
         )
 
