@@ -107,6 +107,21 @@ def test_an_accepted_plan_stands_in_today_becomes_a_fact_once_and_is_over(
     assert plan not in reader.get("today")
 
 
+def test_today_leads_from_what_is_low_to_the_plan_that_works_it_out(
+    reader: Reader, book: str, run: Run
+) -> None:
+    for hour in ("06", "07", "08"):
+        words = ("add", "test", "calcium", "390 mg/L", "--when", f"2026-03-10T{hour}:00")
+        assert run("--book", book, *words).status == 0
+    page = reader.get("today")
+    path = "dosing/plan/correct?ask=1&amp;quantity=calcium"
+    assert f'href="{reader.url(path)}"' in page
+    assert "brinebook plan" not in page
+    told = reader.get(html.unescape(path))
+    assert "calcium" in told
+    assert 'role="alert"' not in told
+
+
 def test_a_planned_test_asks_for_its_reading_beside_the_step(
     reader: Reader, book: str, run: Run
 ) -> None:

@@ -81,6 +81,47 @@ SAME: dict[str, tuple[dict[str, str], list[str]]] = {
 }  # fmt: skip
 
 
+#: The same for another water than the book's.
+STATED: dict[str, tuple[dict[str, str], list[str]]] = {
+    "correct": (
+        {"quantity": "alkalinity", "to": "8.1 dKH", "substance": "NaHCO3",
+         "water_level": "6.9 dKH", "water_volume": "300 L", "water_co2": "420 ppm"},
+        ["correct", "alkalinity", "--to", "8.1 dKH", "--with", "NaHCO3", "--from", "6.9 dKH",
+         "--volume", "300 L", "--co2", "420 ppm"],
+    ),
+    "change": (
+        {"quantity": "nitrate", "to": "10 mg/L", "made": "1 mg/L", "every": "7",
+         "water_level": "40 mg/L", "water_volume": "300 L"},
+        ["change", "nitrate", "--to", "10 mg/L", "--made", "1 mg/L", "--every", "7", "--from",
+         "40 mg/L", "--volume", "300 L"],
+    ),
+    "salinity": (
+        {"to": "35", "water_level": "33", "water_volume": "300 L",
+         "water_evaporation": "4 L/day"},
+        ["salinity", "--to", "35", "--from", "33", "--volume", "300 L", "--evaporation",
+         "4 L/day"],
+    ),
+    "limewater": (
+        {"evaporation": "3.8 L/day", "use": "1 dKH", "water_volume": "300 L"},
+        ["limewater", "--evaporation", "3.8 L/day", "--use", "1 dKH", "--volume", "300 L"],
+    ),
+    "reactor": (
+        {"effluent": "25 dKH", "use": "1 dKH", "water_volume": "300 L"},
+        ["reactor", "--effluent", "25 dKH", "--use", "1 dKH", "--volume", "300 L"],
+    ),
+    "residue": (
+        {"use": "1 dKH", "water_volume": "300 L"},
+        ["residue", "--use", "1 dKH", "--volume", "300 L"],
+    ),
+    "slip-dose": (
+        {"what": "NaHCO3", "poured": "10.786 g", "water_volume": "300 L",
+         "water_alkalinity": "6.9 dKH", "water_use": "alkalinity 0.5 dKH"},
+        ["slip", "dose", "NaHCO3", "10.786 g", "--volume", "300 L", "--alkalinity", "6.9 dKH",
+         "--use", "alkalinity 0.5 dKH"],
+    ),
+}  # fmt: skip
+
+
 def _text(page: str) -> str:
     return " ".join(html.unescape(re.sub(r"<[^>]*>", " ", page)).split())
 
@@ -110,6 +151,18 @@ def test_every_form_gives_the_answer_of_the_command_line_with_its_cautions(
     assert wrong == {}
 
 
+def test_another_water_than_the_books_is_planned_for_and_not_offered_for_accepting(
+    reader: Reader, book: str, run: Run
+) -> None:
+    reader.client.app.state.notebook.shelf.now = lambda: NOW  # type: ignore[attr-defined]
+    for kind, (typed, words) in STATED.items():
+        told = run("--book", book, "plan", *words, "--at", NOW.isoformat(), "--json").json
+        page = _text(reader.get(f"dosing/plan/{kind}?{urlencode(typed)}&ask=1"))
+        assert told["headline"] in page, kind
+        assert all(" ".join(note.split()) in page for note in told["notes"]), kind
+        assert "Accept this plan" not in page
+
+
 def test_every_field_has_its_label_and_its_hint() -> None:
     texts = Texts()
     missing = [
@@ -118,7 +171,7 @@ def test_every_field_has_its_label_and_its_hint() -> None:
         for key in (
             f"dosing.plan.{kind}",
             f"dosing.plan_says.{kind}",
-            *(f"dosing.{part}.{name}" for name in form.fields for part in ("field", "hint")),
+            *(f"dosing.{part}.{name}" for name in form.every_field for part in ("field", "hint")),
         )
         if not texts.has(key)
     ]

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from brinebook.desk.plan_asked_fields import Asked
-from brinebook.desk.plan_now import Said
 from brinebook.plan import Plan
 
 if TYPE_CHECKING:
@@ -27,8 +27,9 @@ def correct(asked: Asked) -> tuple[Plan, Start]:
         asked.source,
         asked.need("quantity"),
         asked.name,
-        said=Said(),
+        said=asked.said(),
         to=asked.get("to"),
+        level=asked.level(),
         substance=asked.get("substance"),
         days=int(asked.number("days", least=1, most=14) or 1),
         at=asked.at,
@@ -44,14 +45,18 @@ def change(asked: Asked) -> tuple[Plan, Start]:
         asked.source,
         asked.get("quantity"),
         asked.name,
-        said=Said(),
+        said=asked.said(),
         typed=Change(
             to=asked.get("to"),
             amount=asked.get("amount"),
             every=asked.number("every", least=0.5, most=60),
             times=None if times is None else int(times),
             temperature=asked.get("new_temperature"),
+            salinity=asked.get("new_salinity"),
+            made=asked.get("made"),
+            incoming=asked.get("incoming"),
         ),
+        level=asked.level(),
         at=asked.at,
     )
 
@@ -61,7 +66,12 @@ def salinity(asked: Asked) -> tuple[Plan, Start]:
     from brinebook.desk.plan_salinity import salinity_plan
 
     return salinity_plan(
-        asked.source, asked.name, said=Said(), to=asked.get("to"), level=None, at=asked.at
+        asked.source,
+        asked.name,
+        said=asked.said(),
+        to=asked.get("to"),
+        level=asked.level(),
+        at=asked.at,
     )
 
 
@@ -71,7 +81,7 @@ def bottle(asked: Asked) -> tuple[Plan, Start]:
 
     away = int(asked.number("away", least=1, most=365) or 0)
     stated = Stated(worst=asked.get("worst"), away=away)
-    return bottle_plan(asked.source, asked.name, said=Said(), stated=stated, at=asked.at)
+    return bottle_plan(asked.source, asked.name, said=asked.said(), stated=stated, at=asked.at)
 
 
 def limewater(asked: Asked) -> tuple[Plan, Start]:
@@ -81,8 +91,8 @@ def limewater(asked: Asked) -> tuple[Plan, Start]:
     return limewater_plan(
         asked.source,
         asked.name,
-        said=Said(evaporation=asked.get("evaporation")),
-        lime=Lime(asked.get("strength"), asked.get("hours") or ""),
+        said=replace(asked.said(), evaporation=asked.get("evaporation")),
+        lime=Lime(asked.get("strength"), asked.get("hours") or "", asked.get("use")),
         at=asked.at,
     )
 
@@ -92,9 +102,13 @@ def reactor(asked: Asked) -> tuple[Plan, Start]:
     from brinebook.desk.plan_reactor import Drip, reactor_plan
 
     drip = Drip(
-        asked.need("effluent"), asked.get("flow"), asked.get("effluent_ph"), asked.get("co2_bottle")
+        asked.need("effluent"),
+        asked.get("flow"),
+        asked.get("effluent_ph"),
+        asked.get("co2_bottle"),
+        asked.get("use"),
     )
-    return reactor_plan(asked.source, asked.name, said=Said(), drip=drip, at=asked.at)
+    return reactor_plan(asked.source, asked.name, said=asked.said(), drip=drip, at=asked.at)
 
 
 def residue(asked: Asked) -> tuple[Plan, Start]:
@@ -102,9 +116,11 @@ def residue(asked: Asked) -> tuple[Plan, Start]:
     from brinebook.desk.plan_residue import Dosed, residue_plan
 
     dosed = Dosed(
-        change=asked.get("amount"), every=asked.number("every", least=0.5, most=365) or 7.0
+        use=asked.get("use"),
+        change=asked.get("amount"),
+        every=asked.number("every", least=0.5, most=365) or 7.0,
     )
-    return residue_plan(asked.source, asked.name, said=Said(), dosed=dosed, at=asked.at)
+    return residue_plan(asked.source, asked.name, said=asked.said(), dosed=dosed, at=asked.at)
 
 
 def solution(asked: Asked) -> tuple[Plan, None]:
@@ -114,6 +130,7 @@ def solution(asked: Asked) -> tuple[Plan, None]:
     return solution_plan(
         asked.need("salt"),
         strength=asked.get("strength"),
+        match=asked.get("match"),
         volume=asked.get("volume") or "1 L",
         temperature=asked.get("temperature"),
     ), None

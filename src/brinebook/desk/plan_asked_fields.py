@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import datetime
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
@@ -15,6 +15,11 @@ from brinebook.texts import say
 
 if TYPE_CHECKING:
     from brinebook.desk.plan_start import Start
+
+
+#: What the fields of another water begin with.
+OF_WATER = "water_"
+_SAID = tuple(field.name for field in fields(Said) if field.name != "use")
 
 
 class FieldMissing(UsageProblem):
@@ -79,15 +84,26 @@ class Asked:
             raise FieldNoNumber(field.replace("_", " "), text, least=least, most=most)
         return value
 
+    def said(self) -> Said:
+        """What was typed of another water than the book's."""
+        use = self.get(f"{OF_WATER}use")
+        named = {name: self.get(f"{OF_WATER}{name}") for name in _SAID}
+        return Said(**named, use=() if use is None else (use,))
+
+    def level(self) -> str | None:
+        """Where the level stands in that other water."""
+        return self.get(f"{OF_WATER}level")
+
     def water(self) -> WaterNow:
-        """The water by the book. Raises what `water_now` raises."""
-        return water_now(self.source, self.name, said=Said(), at=self.at)
+        """The water by the book, or as it was typed. Raises what `water_now` raises."""
+        return water_now(self.source, self.name, said=self.said(), at=self.at)
 
 
 @dataclass(frozen=True, slots=True)
 class PlanForm:
     """The fields of a plan in order; ``needed`` are those that it can't do without.
 
+    ``water`` is what may be said of another water than the book's: names of `Said`, or “level”.
     ``slip``: it tells of something that went wrong. Its answer comes with what it started from,
     or None where no book was needed: then it can't be accepted either.
     """
@@ -96,3 +112,14 @@ class PlanForm:
     fields: tuple[str, ...] = ()
     needed: tuple[str, ...] = ()
     slip: bool = False
+    water: tuple[str, ...] = ("volume",)
+
+    @property
+    def of_water(self) -> tuple[str, ...]:
+        """The fields of the other water."""
+        return tuple(f"{OF_WATER}{name}" for name in self.water)
+
+    @property
+    def every_field(self) -> tuple[str, ...]:
+        """All fields, those of the other water last."""
+        return (*self.fields, *self.of_water)

@@ -36,7 +36,7 @@ def algae(asked: Asked) -> tuple[Plan, WaterNow]:
         across=asked.get("across"),
         grown_to=asked.get("grown_to"),
         days=asked.number("growing_days", least=0.5, most=3650),
-        left=None,
+        left=asked.get("left"),
     )
     content = known_content(now, read_content(Typed(dry=asked.get("dry"))))
     return algae_plan(now, content, cut=None if cut is None else grams_of(cut), grown=grown), now

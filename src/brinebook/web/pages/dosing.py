@@ -70,7 +70,7 @@ def plan(visit: AtSystem, kind: str) -> Response:
     if form is None:
         raise PageMissing(visit.request.url.path)
     asked = visit.request.query_params
-    typed = {name: asked[name].strip() for name in form.fields if asked.get(name)}
+    typed = {name: asked[name].strip() for name in form.every_field if asked.get(name)}
     if not typed and (form.needed or "ask" not in asked) and form.fields:
         return _page(visit, kind, typed)
     return _answered(visit, kind, typed)
@@ -81,7 +81,7 @@ def accept(visit: Writer, form: Sent, kind: str) -> Response:
     """Keep the plan that was shown: made anew from the same words, as of the same instant."""
     if kind not in FORMS:
         raise PageMissing(visit.request.url.path)
-    typed = {name: form[name] for name in FORMS[kind].fields if form[name]}
+    typed = {name: form[name] for name in FORMS[kind].every_field if form[name]}
     try:
         found = asked_plan(kind, _asked(visit, typed, *_of(visit, _instant(form))))
         if not found.of_book or found.plan.id != form["plan"]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from urllib.parse import quote
+
 from starlette.responses import Response
 
 from brinebook.report.dates import day_text, instant_text
@@ -34,8 +36,16 @@ def today(visit: AtSystem) -> Response:
         next_tests=[(quantity_label(one.quantity), day_text(one.by, told.at, zone), one.why)
                     for one in later],
         known=set(answer.quantities),
+        plan_path=_plan_path,
         mentioned=lambda text: mentioned(text, answer.quantities),
     )  # fmt: skip
+
+
+def _plan_path(works_out: str) -> str:
+    """The page of a plan as an act names it: “correct alkalinity”, “nutrients nitrate”."""
+    kind, _, about = works_out.partition(" ")
+    field = {"nutrients": "nutrient"}.get(kind, "quantity")
+    return f"dosing/plan/{kind}?ask=1" + (f"&{field}={quote(about)}" if about else "")
 
 
 @router.get("/as-of")
