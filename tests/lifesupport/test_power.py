@@ -65,6 +65,10 @@ def test_the_law_holds_at_120_volts_and_the_keepers_share_at_230() -> None:
     assert rule_for(120, share=0.7).law
     assert rule_for(230, share=0.6).share == 0.6
     assert not rule_for(230, share=0.6).law
+    # A dryer's circuit in the United States, and a socket of 100 V where that code isn't law.
+    assert rule_for(240, share=1.0, region="US").share == 0.8
+    assert rule_for(100, share=0.9).share == 0.9
+    assert not rule_for(120, share=0.9, region="JP").law
 
 
 @given(st.lists(st.tuples(st.floats(0, 2000), st.floats(0.3, 1.0)), min_size=1, max_size=9))

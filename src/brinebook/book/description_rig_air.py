@@ -179,7 +179,7 @@ CIRCUIT = Shape(
         Key("share", "share", "of the breaker that you allow for hours on end", 0.1,
             default="80 %", reason="the rule for continuous loads where NEC holds; elsewhere "
             "your own figure"),
-        Key("region", "text", "whose rule that is"),
+        Key("region", "text", "whose rule that is, such as US; left out, by the volts"),
         Key("protection", "leakage", "residual current that trips it; 0 mA, none", 0, 1000,
             wanted="whether people are protected", worth=55),
         Key("tested", "days", "how long ago its test button was pressed", 0, 1e5,

@@ -13,9 +13,11 @@ from typing import Literal
 
 from brinebook.texts import say
 
-#: Where a circuit runs at this voltage or less, the 80 % rule for hours on end is law; elsewhere a
-#: share is the keeper's own. Source: nec2020 (articles 100, 210.19 and 210.20)
-_HIGHEST_OF_120_VOLT_REGIONS = 130.0
+#: Where a circuit runs between these voltages and no region is told, the 80 % rule for hours on end
+#: is law; elsewhere a share is the keeper's own. Source: nec2020 (articles 100, 210.19 and 210.20)
+_VOLTS_OF_NEC = (110.0, 130.0)
+#: Regions by the names that people use for them where that code, or one made from it, is law.
+_UNDER_NEC = frozenset({"us", "usa", "u.s.", "united states", "america", "nec", "puerto rico"})
 CONTINUOUS_SHARE = 0.8
 CONTINUOUS_FROM_HOURS = 3.0
 
@@ -99,9 +101,11 @@ def continuous_limit_nec_2020(breaker: float) -> float:
     return CONTINUOUS_SHARE * breaker
 
 
-def rule_for(volts: float, *, share: float) -> Rule:
-    """Whose share holds at this voltage: the law where it sets one, else the keeper's own."""
-    if volts <= _HIGHEST_OF_120_VOLT_REGIONS:
+def rule_for(volts: float, *, share: float, region: str = "") -> Rule:
+    """Whose share holds in this region, or else at this voltage: the law's, or the keeper's own."""
+    named = region.strip().casefold()
+    low, high = _VOLTS_OF_NEC
+    if named in _UNDER_NEC or (not named and low <= volts <= high):
         return Rule(
             min(share, CONTINUOUS_SHARE),
             law=True,
@@ -110,16 +114,21 @@ def rule_for(volts: float, *, share: float) -> Rule:
     return Rule(
         share,
         law=False,
-        source=say("your own share, or the usual 80 %: regions of 230 V have no general rule"),
+        source=say(
+            "your own share, or the usual 80 %: no general rule for hours on end is known here "
+            "outside the NEC; ask an electrician for yours"
+        ),
     )
 
 
-def held_against(draws: Iterable[Draw], *, volts: float, breaker: float, share: float) -> Held:
+def held_against(
+    draws: Iterable[Draw], *, volts: float, breaker: float, share: float, region: str = ""
+) -> Held:
     """These loads against a circuit; a breaker may trip from its rating on, and not below.
 
     Source: nec2020 (articles 100, 210.19 and 210.20)
     """
-    rule = rule_for(volts, share=share)
+    rule = rule_for(volts, share=share, region=region)
     drawn = drawn_by(draws, volts=volts)
     limit = rule.share * breaker
     trips: Literal["no", "perhaps", "yes"] = (

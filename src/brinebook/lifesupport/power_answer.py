@@ -144,6 +144,7 @@ def _held(circuit: Circuit, hanging: tuple[Hanging, ...], *, alone: str) -> Circ
             volts=circuit.volts,
             breaker=circuit.amps,
             share=circuit.share,
+            region=circuit.region,
         )
 
     seasons: tuple[Season, Season] = ("winter", "summer")
