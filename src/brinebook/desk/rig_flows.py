@@ -37,6 +37,7 @@ def flows_json(answer: FlowsAnswer | None) -> Json | None:
         "devices": [_device_json(one) for one in answer.devices],
         "valves": [_sweeps_json(one) for one in answer.sweeps],
         "lines": [_line_json(one) for one in answer.lines],
+        "habits": list(answer.habits),
         "by_swamee_jain": figure(
             None if answer.law_difference is None else 100 * answer.law_difference, "%"
         ),
@@ -188,6 +189,7 @@ def flows_lines(answer: FlowsAnswer | None) -> Iterator[str]:
     for device in answer.sweeps:
         yield from _sweep_lines(device)
     yield from (_line_line(one) for one in answer.lines if one.runs != "neither")
+    yield from answer.habits
 
 
 def alone_lines(rig: Rig, litres: float) -> Iterator[str]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from brinebook.lifesupport.beds import BedFlow, bed_flow
 from brinebook.lifesupport.exchange import Exchange, exchange
 from brinebook.lifesupport.fluid import seawater
+from brinebook.lifesupport.habits import habits
 from brinebook.lifesupport.lines import LineFound, lines
 from brinebook.lifesupport.loop import LITRES_AN_HOUR, Loop, flows, network_of
 from brinebook.lifesupport.network import Flowing, Network, solve
@@ -43,6 +44,7 @@ class FlowsAnswer:
     sweeps: tuple[DeviceSweeps, ...]
     lines: tuple[LineFound, ...]
     law_difference: float | None  # share by which EPANET's friction would move the return flow
+    habits: tuple[str, ...] = ()  # where lines end otherwise than most would let them
 
 
 def return_flow(rig: Rig) -> tuple[Range, bool] | None:
@@ -63,20 +65,22 @@ def flows_answer(rig: Rig, litres: float | None = None) -> FlowsAnswer | None:
     if told is None and loop is None:
         return None
     to_display, measured = told or (Range(0.0, 0.0, 0.0), False)
+    exchanged = exchange(
+        rig,
+        to_display.value,
+        litres=litres,
+        pipes={one.name: one.flow.value for one in loop.pipes} if loop else None,
+    )
     return FlowsAnswer(
         to_display,
         measured,
         loop,
-        exchange(
-            rig,
-            to_display.value,
-            litres=litres,
-            pipes={one.name: one.flow.value for one in loop.pipes} if loop else None,
-        ),
+        exchanged,
         tuple(_device(rig, device, loop) for device in rig.devices) if loop else (),
         pressure_sweeps(rig),
         lines(rig),
         _law_difference(rig) if loop else None,
+        tuple(habits(rig, exchanged.places)),
     )
 
 
