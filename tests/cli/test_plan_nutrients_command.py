@@ -259,3 +259,13 @@ def test_the_same_facts_give_the_same_bytes(run: Run, tmp_path: Path) -> None:
 def test_what_can_t_be_is_refused_in_words(run: Run, words: tuple[str, ...], code: str) -> None:
     outcome = run("plan", *words, "--json")
     assert (outcome.status, outcome.json["error"]["code"]) == (2, code)
+
+
+def test_what_making_nitrate_took_of_alkalinity_is_told(run: Run) -> None:
+    # 1 eq a mole of NO3 (62.005 g/mol): 50 mg/L took 0.8064 meq/L, 2.26 dKH; arithmetic, 0.1 %.
+    outcome = run("plan", "nutrients", "--nitrate", "50 mg/L", "--phosphate", "0.05 mg/L",
+                  "--volume", "300L", "--json")  # fmt: skip
+    drawn = outcome.json["figures"]["alkalinity_drawn_by_nitrate"]
+    assert drawn["value"] * 2.80385 == pytest.approx(2.26, rel=1e-3)
+    assert drawn["value"] / 50.0 * 2.80385 == pytest.approx(0.0452, rel=1e-3)
+    assert any("2.26 dKH" in note for note in outcome.json["notes"])

@@ -39,6 +39,7 @@ from brinebook.planning.cautions import cautions, of_salt
 from brinebook.planning.corrections import Correction
 from brinebook.planning.solutions import other_hydrates
 from brinebook.planning.substances import Substance, split_of
+from brinebook.report.dates import day_text
 from brinebook.report.numbers import chance_text, plain_text
 from brinebook.texts import say
 from brinebook.units import QUANTITIES
@@ -194,7 +195,8 @@ def _headline(start: Start, found: Correction, verdict: str) -> str:
     if verdict == "cannot":
         return _cannot(found, now, target)
     end = with_range_text(ask.quantity, middle_of(found.reached), units)
-    days = say("today") if found.days == 1 else say("a day on {days} days", days=found.days)
+    first = day_text(_times(start, found)[0][0], start.at, start.zone)
+    days = first if found.days == 1 else say("a day on {days} days", days=found.days)
     pours = found.parting.pours if found.parting else 1
     parts = (
         say(", in {pours} parts {gap} hours apart", pours=pours, gap=plain_text(ask.gap))
@@ -306,15 +308,23 @@ def _reasons(start: Start, found: Correction) -> tuple[Reason, ...]:
             for part in ask.parts
         ),
     )  # fmt: skip
-    text = say(
-        "It rests on all tests, doses and changes together: {quantity} is about "
-        "{now} now, in {litres} of water ({litres_low} to {litres_high}).",
-        quantity=ask.quantity,
-        now=now,
-        litres=amount_text(litres.value, "L"),
-        litres_low=plain_text(round(litres.low)),
-        litres_high=plain_text(round(litres.high)),
-    )
+    if start.stated:
+        text = say(
+            "It rests on what you typed alone: {quantity} is about {now}, in {litres} of water.",
+            quantity=ask.quantity,
+            now=now,
+            litres=amount_text(litres.value, "L"),
+        )
+    else:
+        text = say(
+            "It rests on all tests, doses and changes together: {quantity} is about "
+            "{now} now, in {litres} of water ({litres_low} to {litres_high}).",
+            quantity=ask.quantity,
+            now=now,
+            litres=amount_text(litres.value, "L"),
+            litres_low=plain_text(round(litres.low)),
+            litres_high=plain_text(round(litres.high)),
+        )
     return (
         Reason(
             text,
@@ -333,7 +343,7 @@ def _limit_reason(start: Start, found: Correction) -> tuple[Reason, ...]:
     says = f"; {ask.limits.per_day_says}" if ask.limits.per_day_says else ""
     text = say("Held to {limit} a day ({origin}{says})", limit=limit, origin=origin, says=says)
     text += say(" and a band of {band} ", band=band_text(ask.quantity, ask.limits.band, units))
-    text += f"({ask.limits.origin('band')})"
+    text += f"({say(ask.limits.origin('band'))})"
     if found.parting is not None:
         text += say(
             ", and in each pour to an aragonite saturation of {saturation:g} or "

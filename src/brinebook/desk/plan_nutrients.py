@@ -18,6 +18,7 @@ from brinebook.planning.nutrients import (
     LEVELS,
     Budget,
     Nutrient,
+    alkalinity_drawn,
     chance_in_band,
     course_of,
     risk_of_gone,
@@ -239,6 +240,8 @@ def _budget_figures(now: WaterNow, story: Story) -> list[Figure]:
 
 def _level_figures(story: Story) -> list[Figure]:
     found = []
+    if "nitrate" in story.nutrients:
+        found.append(_figure("alkalinity_drawn_by_nitrate", _drawn(story), "meq/L"))
     for name, each in story.nutrients.items():
         found += [
             _figure(f"{name}_now", each.now, "mg/L", "estimated"),
@@ -349,8 +352,22 @@ def _caution_ids(best: Option | None) -> tuple[str, ...]:
     }.get(best.name, ())
 
 
+def _drawn(story: Story) -> Floats:
+    """What making the nitrate that stands there took of alkalinity, draw by draw."""
+    level = story.nutrients["nitrate"].now
+    return np.asarray(alkalinity_drawn(1.0) * level)
+
+
 def _notes(now: WaterNow, story: Story) -> tuple[str, ...]:
     found = []
+    if "nitrate" in story.nutrients:
+        found.append(
+            say(
+                "Making the nitrate that stands there took {alkalinity} of alkalinity; it comes "
+                "back as nitrate is taken up or denitrified.",
+                alkalinity=now.text("alkalinity", told(_drawn(story), "meq/L"), difference=True),
+            )
+        )
     for name, each in story.nutrients.items():
         if name not in now.system.bands:
             band = band_text(name, each.band, now.units)

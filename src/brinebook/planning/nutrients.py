@@ -12,7 +12,12 @@ from types import MappingProxyType
 
 import numpy as np
 
-from brinebook.balance.beliefs import BELIEFS, NITRATE_PER_N, PHOSPHATE_PER_P
+from brinebook.balance.beliefs import (
+    ALKALINITY_PER_NITRATE,
+    BELIEFS,
+    NITRATE_PER_N,
+    PHOSPHATE_PER_P,
+)
 from brinebook.planning.spread import Floats, Spread
 
 #: The level that is tested for each element, and mg of it for a mg of the element.
@@ -46,6 +51,14 @@ HALF_AT = Spread(0.3, 1.2, 6.0)
 STORED: Mapping[str, Spread] = MappingProxyType(
     {"nitrate": Spread(0.0, 0.0, 0.0), "phosphate": Spread(1.0, 4.0, 15.0)}
 )
+
+
+def alkalinity_drawn(nitrate: float) -> float:
+    """meq/L of alkalinity that went where so much nitrate (mg/L) was made of ammonia: 1 eq a mole.
+
+    It comes back as nitrate is taken up or denitrified.
+    """
+    return nitrate * ALKALINITY_PER_NITRATE
 
 
 @dataclass(frozen=True, slots=True)
