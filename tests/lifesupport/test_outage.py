@@ -16,6 +16,8 @@ from brinebook.lifesupport.outage import (
     oxygen_ends_at,
     oxygen_hours,
 )
+from brinebook.lifesupport.outage_answer import outage_answer
+from tests.lifesupport import described
 
 #: The worked reef: 150 g of fish at 250 mg/kg/h and 300 mg/h of everything else.
 DEMAND = demand_range(150, rate=250, others=300, volume=300)
@@ -70,3 +72,13 @@ def test_the_hours_of_the_table_run_through_the_limits() -> None:
 def test_a_battery_lasts_its_usable_share() -> None:
     # 12 V x 7 Ah of lead, half of it usable, 4 W: 84 x 0.5/4 = 10.5 h, arithmetic.
     assert battery_hours(84, usable=0.5, load=4) == pytest.approx(10.5)
+
+
+def test_a_battery_of_which_only_the_size_is_told_is_reckoned_with_a_small_air_pump() -> None:
+    rig = described.rig(described.PLAIN + '[power.reserve]\nbattery = "90 Wh"\n')
+    found = outage_answer(rig, 300.0, month=1)
+    # 90 Wh x 80 % / 4 W.
+    assert found.battery_hours == pytest.approx(18.0)
+    assert found.battery_load == 4.0
+    told = described.rig(described.PLAIN + '[power.reserve]\nbattery = "90 Wh"\nload = "12 W"\n')
+    assert outage_answer(told, 300.0, month=1).battery_hours == pytest.approx(6.0)

@@ -20,10 +20,10 @@ from brinebook.desk.rig_figures import (
 from brinebook.lifesupport.outage import ACT_BELOW, GRAVE_BELOW
 from brinebook.lifesupport.outage_answer import OutageAnswer, OxygenCase, WarmthCase
 from brinebook.report.numbers import number_text
-from brinebook.texts import say
+from brinebook.texts import SpokenLine, say
 
 #: What to do, in this order, while the power is out. People first, then oxygen, then warmth.
-ACTS = (
+ACTS = SpokenLine(
     "People first: no engine, grill or gas ring indoors or on a balcony. If the floor is wet, stay "
     "off it until the power is off at a breaker that you can reach dry.",
     "Look at the sump: has the water stopped coming down, and does it stay under the rim?",
@@ -54,6 +54,7 @@ def outage_json(answer: OutageAnswer) -> Json:
         ],
         "temperature": [_warmth_json(one) for one in answer.warmth],
         "battery": figure(answer.battery_hours, "h"),
+        "battery_load": figure(answer.battery_load, "W"),
         "acts": list(ACTS),
     }
 
@@ -81,16 +82,17 @@ def outage_lines(answer: OutageAnswer) -> Iterator[str]:
         )
     )
     for case in answer.oxygen:
-        yield f"  {case.case}: {_oxygen_words(case)}"
+        yield f"  {say(case.case)}: {_oxygen_words(case)}"
     for warm in answer.warmth:
         yield _warmth_words(warm)
     if not answer.warmth:
         yield say("How fast it cools can't be told before the display's sizes are described.")
     if answer.battery_hours is not None:
-        what = say("the air pump") if answer.air_pump_runs_on_it else say("what hangs on it")
+        what = say("an air pump") if answer.air_pump_runs_on_it else say("what hangs on it")
         yield say(
-            "Your battery carries {what} for about {battery_hours}.",
+            "Your battery carries {what} of {load} W for about {battery_hours}.",
             what=what,
+            load=number_text(answer.battery_load or 0.0, 0),
             battery_hours=hours_words(answer.battery_hours),
         )
     else:

@@ -39,8 +39,9 @@ from brinebook.rig import Pump, Rig
 from brinebook.water.oxygen import oxygen_saturation
 
 HOURS = 24
-#: A small air pump and the depth of its stone where none is described (common practice, no source).
-USUAL_AIR, USUAL_DEPTH = 120.0, 0.25
+#: A small air pump, the depth of its stone and what it draws where none is described: L/h, m, W
+#: (common practice, no source).
+USUAL_AIR, USUAL_DEPTH, USUAL_AIR_POWER = 120.0, 0.25, 4.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +86,7 @@ class OutageAnswer:
     oxygen_by_hour: tuple[Span, ...]  # nothing done, lids as described
     warmth: tuple[WarmthCase, ...]
     battery_hours: float | None
+    battery_load: float | None  # W that hang on it; those of a usual air pump where none is told
     air_pump_runs_on_it: bool
     first: str  # "oxygen" or "temperature": which of them calls for an act first
 
@@ -98,7 +100,7 @@ def outage_answer(rig: Rig, litres: float, *, month: int) -> OutageAnswer:
     cases = oxygen_cases(rig, litres, still, start)
     until_act = cases[0].until_act.short
     until_cold = warmth[0].hours.low if warmth and warmth[0].hours is not None else None
-    battery, runs = _battery(rig)
+    battery, load, runs = _battery(rig)
     return OutageAnswer(
         saturation=still.saturation,
         start=start,
@@ -108,6 +110,7 @@ def outage_answer(rig: Rig, litres: float, *, month: int) -> OutageAnswer:
         oxygen_by_hour=_by_hour(rig, still, start, warmth[:1], pressure=months[0].pressure),
         warmth=warmth,
         battery_hours=battery,
+        battery_load=load,
         air_pump_runs_on_it=runs,
         first="temperature"
         if until_cold is not None and (until_act is None or until_cold < until_act)
@@ -261,14 +264,13 @@ def _by_hour(
     )
 
 
-def _battery(rig: Rig) -> tuple[float | None, bool]:
-    """Hours that the reserve lasts with what hangs on it, and whether an air pump is in that."""
+def _battery(rig: Rig) -> tuple[float | None, float | None, bool]:
+    """Hours that the reserve lasts, the W on it, and whether they are an air pump's."""
     reserve, pump = rig.reserve, air_pump_of(rig)
     if reserve is None or reserve.battery <= 0.0:
-        return None, False
-    load = reserve.load
-    if load is None and pump is not None:
-        load = pump.power
+        return None, None, False
+    load, air = reserve.load, bool(reserve.air_pump)
     if not load:
-        return None, False
-    return battery_hours(reserve.battery, usable=reserve.usable, load=load), bool(reserve.air_pump)
+        load, air = (pump.power if pump is not None else None), True
+    load = load or USUAL_AIR_POWER
+    return battery_hours(reserve.battery, usable=reserve.usable, load=load), load, air
