@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from itertools import groupby
-from types import MappingProxyType
 
 from brinebook.desk.rig_figures import Json, figure, percent
 from brinebook.lifesupport.power import Held
 from brinebook.lifesupport.power_answer import CircuitHeld, Found, Hanging, PowerAnswer
 from brinebook.report.numbers import number_text
-from brinebook.texts import say
+from brinebook.texts import Spoken, say
 
 #: What is worth a look, for a person; {about}, {detail} and {figure} are filled in.
-_WORDS: Mapping[str, str] = MappingProxyType(
+_WORDS: Spoken[str] = Spoken(
     {
         "unprotected": "{about} has no residual-current (ground-fault) protection: ask an "
         "electrician before anything else here",
@@ -54,13 +53,23 @@ def power_json(answer: PowerAnswer) -> Json:
         ],
         "unplaced": list(answer.unplaced),
         "assumed_on": answer.assumed_on or None,
+        "power": figure(answer.watts, "W"),
+        "apparent_power": figure(answer.apparent, "VA"),
     }
 
 
 def power_lines(answer: PowerAnswer) -> Iterator[str]:
     """What a person reads: each circuit against its limit, then what is worth a look."""
-    if not answer.circuits:
+    if not answer.circuits and not answer.watts:
         yield say("The load can't be told before a circuit is described.")
+    elif not answer.circuits:
+        yield say(
+            "All that is described draws {watts} W, up to {european} A at 230 V or {american} A at "
+            "120 V. What a circuit bears of that can't be told before one is described.",
+            watts=number_text(answer.watts, 0),
+            european=number_text(answer.apparent / 230.0, 1),
+            american=number_text(answer.apparent / 120.0, 1),
+        )
     for one in answer.circuits:
         yield from _circuit_lines(one)
     if answer.assumed_on:
@@ -68,7 +77,7 @@ def power_lines(answer: PowerAnswer) -> Iterator[str]:
             "Loads without a socket are taken to hang on {assumed_on}.",
             assumed_on=answer.assumed_on,
         )
-    if answer.unplaced:
+    if answer.unplaced and answer.circuits:
         yield say("Without a socket or circuit: {unplaced}.", unplaced=", ".join(answer.unplaced))
     if answer.findings:
         yield say("Worth a look:")
@@ -81,7 +90,7 @@ def _gathered(findings: Iterable[Found]) -> Iterator[Found]:
     for (kind, about), group in groupby(findings, key=lambda one: (one.kind, one.about)):
         several = list(group)
         if kind == "goes dark together":
-            yield Found(kind, about, say(" or ").join(one.detail for one in several))
+            yield Found(kind, about, say(" or ").join(say(one.detail) for one in several))
         else:
             yield from several
 
@@ -89,7 +98,7 @@ def _gathered(findings: Iterable[Found]) -> Iterator[Found]:
 def finding_words(found: Found) -> str:
     """The finding as a sentence without its full stop."""
     shown = "" if found.figure is None else number_text(found.figure, _decimals(found))
-    return _WORDS[found.kind].format(about=found.about, detail=found.detail, figure=shown)
+    return say(_WORDS[found.kind], about=found.about, detail=found.detail, figure=shown)
 
 
 def _decimals(found: Found) -> int:

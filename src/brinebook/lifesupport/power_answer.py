@@ -65,6 +65,8 @@ class PowerAnswer:
     findings: tuple[Found, ...]
     unplaced: tuple[str, ...]
     assumed_on: str  # the one circuit that loads without a socket are taken to hang on, or ""
+    watts: float  # of everything that draws power in winter
+    apparent: float  # the same in VA
 
 
 def power_answer(rig: Rig) -> PowerAnswer:
@@ -77,7 +79,9 @@ def power_answer(rig: Rig) -> PowerAnswer:
     assumed = alone if any(not one.circuit for one in hanging) else ""
     held = tuple(_held(circuit, hanging, alone=alone) for circuit in rig.circuits)
     unplaced = () if alone else tuple(one.draw.name for one in hanging if not one.circuit)
-    return PowerAnswer(held, tuple(_findings(rig, held)), unplaced, assumed)
+    draws = in_season([one.draw for one in hanging], "winter")
+    watts, apparent = (sum(d.watts for d in draws), sum(d.apparent for d in draws))
+    return PowerAnswer(held, tuple(_findings(rig, held)), unplaced, assumed, watts, apparent)
 
 
 def loads_of(rig: Rig) -> tuple[Hanging, ...]:
