@@ -161,6 +161,13 @@ def test_a_recipe_by_what_goes_with_another(run: Run) -> None:
     assert found["grams"] == pytest.approx(350.0, abs=0.03)
 
 
+def test_the_moisture_of_the_salt_is_said_beside_its_grams(run: Run) -> None:
+    plan = run(
+        "plan", "mix", "38L", "--from", "33", "--to", "35", "--moisture", "1.1", "--json"
+    ).json
+    assert any("10 % more is counted than dry" in note for note in plan["notes"])
+
+
 def test_soda_ash_is_made_by_heating_baking_soda(run: Run) -> None:
     # Arithmetic on molar masses (IUPAC), 0.02 %: 100 g leave 63.08 g, and 158.52 g make 100 g.
     found = _figures(run, "solution", "NaHCO3", "--strength", "100 g/L", "--temperature", "25 C")

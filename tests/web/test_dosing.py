@@ -122,6 +122,17 @@ def test_today_leads_from_what_is_low_to_the_plan_that_works_it_out(
     assert 'role="alert"' not in told
 
 
+def test_limits_stand_with_their_origin_and_lead_to_where_they_are_set(reader: Reader) -> None:
+    text = _text(reader.get("dosing/limits"))
+    # The description sets 1 dKH a day; of magnesium it says nothing. Common practice, no source.
+    assert "alkalinity 1 dKH (yours) 7.5 to 9 dKH (yours)" in text.lower().replace("dkh", "dKH")
+    assert "75 mg/L (common practice, no source; others use 50 to 100 mg/L a day)" in text
+    assert "aragonite saturation in a pour 5 (common practice, no source)" in text
+    page = reader.get("dosing/limits")
+    assert f'href="{reader.url("system/bands")}?suggest=1"' in page
+    assert f'href="{reader.url("dosing/limits")}"' in reader.get("dosing")
+
+
 def test_a_planned_test_asks_for_its_reading_beside_the_step(
     reader: Reader, book: str, run: Run
 ) -> None:

@@ -69,10 +69,8 @@ def command(
     for line in told.lines:
         mine = "yours" if "per_day" in line.own else f"{_SUGGESTED}; {line.says}"
         band = "yours" if "band" in line.own else _SUGGESTED
-        low, high = (plain_text(float(f"{edge:.4g}")) for edge in line.band)
-        per_day = plain_text(float(f"{line.per_day:.4g}"))
-        output.show(f"{line.quantity}: {per_day} {line.unit} a day ({mine})")
-        output.show(f"  band {low} to {high} {line.unit} ({band})")
+        output.show(f"{line.quantity}: {line.limit_text} a day ({mine})")
+        output.show(f"  band {line.band_text} ({band})")
     for name, (value, own), unit in (
         ("aragonite saturation of a pour", told.saturation, ""),
         ("or above where the water stands", told.saturation_rise, ""),

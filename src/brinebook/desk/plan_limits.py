@@ -17,6 +17,8 @@ from brinebook.planning.limits import (
     SATURATION_RISE,
     limits_for,
 )
+from brinebook.report.numbers import plain_text
+from brinebook.report.page_rows import unit_label
 from brinebook.report.shown import shown_measure
 from brinebook.texts import say
 from brinebook.units import QUANTITIES, find_quantity
@@ -32,6 +34,17 @@ class LimitLine:
     band: tuple[float, float]
     own: frozenset[str]
     says: str
+
+    @property
+    def limit_text(self) -> str:
+        """“1 dKH”: the most in a day."""
+        return f"{_short(self.per_day)} {unit_label(self.unit)}"
+
+    @property
+    def band_text(self) -> str:
+        """“7.5 to 9 dKH”."""
+        low, high = (_short(edge) for edge in self.band)
+        return say("{low} to {high} {unit}", low=low, high=high, unit=unit_label(self.unit))
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +72,10 @@ def limits_told(address: str, name: str | None = None) -> LimitsTold:
 
 def _own(value: float | None, suggested: float) -> tuple[float, bool]:
     return (suggested, False) if value is None else (value, True)
+
+
+def _short(value: float) -> str:
+    return plain_text(float(f"{value:.4g}"))
 
 
 def _unit(opened: OpenSystem, quantity: str) -> str:
@@ -102,14 +119,8 @@ def take(
         quantity = find_quantity(text).name
         line = _line(opened, quantity)
         if "per_day" not in line.own and quantity in PER_DAY:
-            unit = say("dC") if quantity == "temperature" else line.unit
-            keys.append(
-                say(
-                    'limits_per_day.{quantity}="{per_day:.4g} {unit}"',
-                    quantity=quantity,
-                    per_day=line.per_day,
-                    unit=unit,
-                )
-            )
+            # As the description spells it, in whatever language it is shown.
+            unit = "dC" if quantity == "temperature" else line.unit
+            keys.append(f'limits_per_day.{quantity}="{line.per_day:.4g} {unit}"')
     text = with_keys(opened.text, keys) if keys else opened.text
-    return describe(opened, text, now=now, by=by, through=say("plan limits --take"))
+    return describe(opened, text, now=now, by=by, through="plan limits --take")

@@ -78,7 +78,7 @@ def mix_plan(batch: Batch) -> Plan:
             ),
         ),
         cautions=cautions("mains", *(("lifting",) if litres >= 15.0 else ())),
-        notes=tuple(_notes(dry * moisture, hours, batch)),
+        notes=tuple(_notes(dry * moisture, hours, batch, moisture=moisture)),
     )
 
 
@@ -125,7 +125,7 @@ def _hours(batch: Batch, litres: float, salinity: float, celsius: float) -> floa
     )
 
 
-def _notes(grams: float, hours: float | None, batch: Batch) -> list[str]:
+def _notes(grams: float, hours: float | None, batch: Batch, *, moisture: float) -> list[str]:
     notes = []
     if grams > 0.0:
         notes.append(
@@ -133,6 +133,14 @@ def _notes(grams: float, hours: float | None, batch: Batch) -> list[str]:
                 "Put in {first} first, let it clear, read the salinity, and bring "
                 "the rest by what it reads: an open bag draws water from the air.",
                 first=amount_text(_FIRST * grams, "g"),
+            )
+        )
+    if grams > 0.0 and moisture > 1.0:
+        notes.append(
+            say(
+                "Of the salt as it comes from the bag {share:.0f} % more is counted than dry: the "
+                "moisture that it has drawn.",
+                share=100.0 * (moisture - 1.0),
             )
         )
     if hours is not None:
