@@ -87,8 +87,11 @@ def test_the_range_of_the_heat_holds_what_still_pools_did() -> None:
 def test_one_big_heater_cooks_and_two_small_ones_do_not() -> None:
     one, two, three = heat_answer(described(REFERENCE), 300.0, month=1).arrangements
     assert one.stuck_on_ends_at.value == pytest.approx(27.6, abs=0.1)
-    # Worked: 150 W stuck on lets the same reef fall to 22.8 °C.
-    assert two.stuck_on_ends_at.value == pytest.approx(22.8, abs=0.1)
+    # Worked: 150 W by itself lets the same reef fall to 22.8 °C; the other one holds the setting.
+    assert two.stuck_on_ends_at.value == pytest.approx(25.0, abs=0.1)
+    small = described(REFERENCE.replace('"300 W"', '"150 W"'))
+    alone = heat_answer(small, 300.0, month=1).stuck[0]
+    assert alone.ends_at.value == pytest.approx(22.8, abs=0.1)
     assert three.stuck_off_ends_at.value > two.stuck_off_ends_at.value > one.stuck_off_ends_at.value
 
 

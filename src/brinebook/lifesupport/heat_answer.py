@@ -165,7 +165,7 @@ def stuck_heater(
 ) -> Stuck:
     """Where a heater that sticks takes the water, and how fast; the others keep to their setting.
 
-    Stuck on, the others rest; stuck off, they give what they have.
+    Stuck on, the others give what it leaves wanting; stuck off, what they have.
     """
     covered = _lidded(bodies) if lid else bodies
     limit = ACT_ABOVE if fault == "stuck on" else ACT_BELOW
@@ -179,9 +179,10 @@ def stuck_heater(
             return min(
                 settled, max(rig.temperature, settled_temperature(body, air=air, heat=gains))
             )
-        if heater.cut_out is not None:
-            return min(settled, heater.cut_out)
-        return settled
+        if settled < rig.temperature:
+            helped = settled_temperature(body, air=air, heat=heat + others)
+            settled = min(helped, rig.temperature)
+        return settled if heater.cut_out is None else min(settled, heater.cut_out)
 
     reached = [
         faulty_course(rig, body, heater=heater, fault=fault, air=air).hours_until(limit)
@@ -204,20 +205,20 @@ def faulty_course(
 ) -> Course:
     """The temperature from the set point on once a heater sticks, in a room that stays as it is.
 
-    Stuck on, the others rest, as the water is warm enough for them; stuck off, they give what holds
-    the setting, as far as they can. Either is steady, so that steps may be long; only a cut-out
+    The others give what the setting then still needs, as far as they can: nothing, where one that
+    sticks on makes it warm enough. Either is steady, so that steps may be long; only a cut-out
     switches in between.
     """
     gains = {**steady_gains(rig), "lamps' mean": lamp_gain(rig)}
+    others = sum(one.power for one in rig.heaters if one is not heater)
+    needed = power_needed(body, rig.temperature, air=air, gains=sum(gains.values()))
     heating: tuple[Heating, ...] = ()
     step = _SMOOTH_STEP
     if fault == "stuck on":
         heating = (Heating(heater.power, rig.temperature, "stuck on", heater.cut_out),)
         step = _SMOOTH_STEP if heater.cut_out is None else _THERMOSTAT_STEP
-    else:
-        others = sum(one.power for one in rig.heaters if one is not heater)
-        needed = power_needed(body, rig.temperature, air=air, gains=sum(gains.values()))
-        gains["other heaters"] = min(max(needed, 0.0), others)
+        needed -= heater.power
+    gains["other heaters"] = min(max(needed, 0.0), others)
     regime = Regime(heaters=heating, gains=gains)
     return course(
         body, rig.temperature, hours=hours, weather=steady_weather(air), regime=regime, step=step
@@ -249,7 +250,13 @@ def arrangements(rig: Rig, bodies: Bodies, coldest: Air) -> tuple[Arrangement, .
         return Arrangement(
             count,
             each,
-            range_over(bodies, lambda b: settled_temperature(b, air=coldest, heat=gains + each)),
+            range_over(
+                bodies,
+                lambda b: min(
+                    settled_temperature(b, air=coldest, heat=gains + power),
+                    max(rig.temperature, settled_temperature(b, air=coldest, heat=gains + each)),
+                ),
+            ),
             range_over(
                 bodies,
                 lambda b: min(

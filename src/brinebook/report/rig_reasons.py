@@ -97,8 +97,8 @@ REASONS: Mapping[str, Reasons] = MappingProxyType(
                 _EVAPORATION,
                 Reason("hour by hour", "steps of the method of Runge and Kutta", ("hairer1993",)),
             ),
-            "Dry losses are 15 % off either way; evaporation carries the doubt of F, or 15 % "
-            "with your own litres.",
+            "Dry losses are 15 % off either way; evaporation carries the doubt of its formula, or "
+            "15 % with your own litres.",
             ("heat", "vessels", "pumps"),
         ),
         "damp": Reasons(
