@@ -179,6 +179,20 @@ def test_a_room_heater_on_the_tanks_circuit_is_a_drill_of_its_own() -> None:
     assert "circuit-dark/wall" in found
 
 
+@pytest.mark.parametrize(
+    ("trips_at", "danger"), [("0 mA", True), ("300 mA", True), ("30 mA", False), ("5 mA", False)]
+)
+def test_people_are_in_danger_where_nothing_trips_for_them(trips_at: str, danger: bool) -> None:
+    # IEC 61008-1: additional protection of people trips at 30 mA or less; UL 943 class A at 5 mA.
+    wall = WALL.replace('amps = "15 A"', f'amps = "15 A"\nprotection = "{trips_at}"')
+    found = drills(REEF + wall)
+    assert ("water-live/wall" in found) == danger
+    if danger:
+        assert ranked(found.values())[0].id == "water-live/wall"
+        assert found["water-live/wall"].harm == 4
+        assert found["water-live/wall"].remedies[0].harm == 1
+
+
 def test_a_still_fan_lets_the_stand_drip() -> None:
     drill = drills(REEF + STAND)["fan-stops/out"]
     assert figure(drill, "humidity") == pytest.approx(100.0)

@@ -437,6 +437,8 @@ def time_words(within: Within | None) -> str:
     """“1 to 4 minutes to act”: how long there is, the short end first."""
     if within is None or within.short is None:
         return say("no hurry")
+    if within.long == 0.0:
+        return say("at once, before a hand goes in")
     if within.middle is None:
         return say(
             "at the worst {short} to act, perhaps no hurry at all", short=hours_words(within.short)

@@ -27,6 +27,7 @@ from brinebook.lifesupport.outage_answer import (
     dark_course,
     outage_answer,
 )
+from brinebook.lifesupport.power import PROTECTION_AT_MOST
 from brinebook.lifesupport.power_answer import CircuitHeld, functions_of, power_answer
 from brinebook.lifesupport.ranges import Range, spread
 from brinebook.lifesupport.still_display import (
@@ -54,6 +55,7 @@ def dark_drills(rig: Rig, litres: float, *, month: int) -> Iterator[Drill]:
     outage = outage_answer(rig, litres, month=month)
     for held in power_answer(rig).circuits:
         yield from _circuit_dark(rig, litres, held, outage, month=month)
+        yield from _water_live(rig, held)
     yield _house_dark(rig, litres, outage)
     yield from _pairs(rig, litres, outage, month=month)
 
@@ -206,6 +208,44 @@ def _circuit_dark(
         remedies=tuple(against_still(rig, litres, other_circuit=True)) if oxygen else (),
         cautions=("protection_trips", "mains", "overload"),
     )
+
+
+def _water_live(rig: Rig, held: CircuitHeld) -> Iterator[Drill]:
+    """A cracked heater or a wet plug on a circuit that nothing trips for people."""
+    trips_at, name = held.circuit.protection, held.circuit.name
+    if trips_at is None or 0.0 < trips_at <= PROTECTION_AT_MOST:
+        return
+    wet = {heater.name for heater in rig.heaters} | {pump.name for pump in rig.pumps}
+    parts = [one.draw.name for one in held.hanging if one.draw.name in wet]
+    if not parts:
+        return
+    what = (
+        say("no residual-current (ground-fault) protection")
+        if trips_at == 0.0
+        else say("protection that trips at {trips_at:.0f} mA only", trips_at=trips_at)
+    )
+    yield Drill(
+        id=f"water-live/{name}",
+        fault=say("leakage in the water"),
+        parts=(name, *parts),
+        title=say("a heater cracks or a plug gets wet on {circuit}", circuit=name),
+        told=say(
+            "{circuit} has {what}: the water may be live, and nothing switches off before somebody "
+            "reaches into it.",
+            circuit=name,
+            what=what,
+        ),
+        harm=4,
+        within=Within(0.0, 0.0, 0.0),
+        warns=(say("a tingle; often nothing at all"),),
+        remedies=(
+            Remedy(
+                say("30 mA protection on {circuit}, fitted by an electrician", circuit=name), 2, 1,
+                None, say("then it trips, and what hangs there goes dark"),
+            ),
+        ),
+        cautions=("mains", "protection_trips", "drip_loops"),
+    )  # fmt: skip
 
 
 def _house_dark(rig: Rig, litres: float, outage: OutageAnswer) -> Drill:
