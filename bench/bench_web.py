@@ -40,6 +40,7 @@ PAGES = (
     "volume", "log", "log?find=snails", "log?kind=test&what=alkalinity", "enter/test",
     "enter/sitting", "enter/dose", "enter/water-change", "enter/chore", "enter/note", "system",
     "system/bands", "access", "sources", "help", "help/concepts", "help?find=salt",
+    "dosing", "dosing/limits", "dosing/plan/dose", "dosing/plan/correct?quantity=alkalinity",
     "life-support", "life-support/drills", "life-support/drill/house-dark",
     "life-support/part/levels", "life-support/describe", "life-support/describe/pumps/0",
     "life-support/what-if?key=plumbing/nozzles/0:mouth&value=20",

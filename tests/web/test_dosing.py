@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 import re
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -193,3 +194,28 @@ def test_a_guest_who_only_reads_sees_plans_and_can_accept_none(book: str, open_a
 def test_a_plan_or_step_that_is_none_is_said_so(reader: Reader) -> None:
     assert reader.client.get(reader.url("dosing/plan/tea")).status_code == 404
     assert reader.client.get(reader.url("dosing/kept/00000000")).status_code == 404
+
+
+def test_what_came_a_week_later_stands_against_what_was_expected(
+    reader: Reader, book: str, run: Run
+) -> None:
+    _tested(run, book)
+    plan, page = _accepted(reader)
+    numbers = _STEPS.findall(page)
+    token = {"token": fields_of(page)["token"]}
+    for number in numbers[:-1]:
+        reader.post(f"dosing/kept/{plan}/done/{number}", token | {"amount": ""})
+    assert "To come" in reader.get("dosing")  # the test that ends it
+    later = NOW + timedelta(days=len(numbers))
+    reader.client.app.state.notebook.shelf.now = lambda: later  # type: ignore[attr-defined]
+    reader.post(f"dosing/kept/{plan}/done/{numbers[-1]}", token | {"amount": "443 mg/L"})
+    week = NOW + timedelta(days=8)
+    reader.client.app.state.notebook.shelf.now = lambda: week  # type: ignore[attr-defined]
+    text = _text(reader.get(f"dosing/kept/{plan}"))
+    came = text.partition("Expected, and what came")[2]
+    assert "calcium" in came.lower()
+    assert "mg/L" in came
+    told = run("--book", book, "plan", "show", plan, "--at", week.isoformat(), "--json").json
+    assert told["came"]
+    assert not told["open"]
+    assert plan not in reader.get("today")

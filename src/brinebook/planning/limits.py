@@ -30,7 +30,7 @@ PER_DAY: Mapping[str, Suggestion] = MappingProxyType(
         "magnesium": Suggestion(75.0, "mg/L", "others use 50 to 100 mg/L a day"),
         "potassium": Suggestion(20.0, "mg/L", "others use 10 to 20 mg/L a day"),
         "strontium": Suggestion(1.0, "mg/L", "others use 0.5 to 2 mg/L a day"),
-        "iodine": Suggestion(20.0, "ug/L", "others use 10 to 20 ug/L a day"),
+        "iodine": Suggestion(20.0, "ug/L", "others use 10 to 20 µg/L a day"),
         "nitrate": Suggestion(2.0, "mg/L", "others use 1 to 5 mg/L a day, upwards"),
         "phosphate": Suggestion(0.03, "mg/L", "others use 0.02 to 0.05 mg/L a day"),
         "salinity": Suggestion(1.0, "PSU", "upwards; downwards others use up to 2 a day"),

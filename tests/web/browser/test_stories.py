@@ -22,7 +22,9 @@ PAGES = (
     "enter/chore", "enter/media", "enter/harvest", "enter/dosing", "enter/removed", "enter/event",
     "enter/note", "system", "system/general", "system/bands?suggest=1", "system/additives/0",
     "system/methods/new", "system/text", "access", "sources", "help", "help?find=salt",
-    "help/safety", "nowhere",
+    "help/safety", "dosing", "dosing/limits", "dosing/plan/dose",
+    "dosing/plan/correct?quantity=calcium&to=445+mg%2FL", "dosing/plan/change?quantity=nitrate",
+    "dosing/plan/acclimate?bag_salinity=31", "dosing/plan/slip-limewater?litres=10+L", "nowhere",
 )  # fmt: skip
 
 
