@@ -30,6 +30,7 @@ bench: $(DEV)
 
 docs: $(DEV)
 	@.venv/bin/python -m scripts.reference
+	@.venv/bin/python -m scripts.sentences
 	@.venv/bin/python -m scripts.readme
 	@.venv/bin/python -m scripts.trust
 

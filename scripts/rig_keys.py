@@ -38,17 +38,18 @@ def _table(name: str, shape: Shape[Any]) -> Iterator[str]:
 def _plurals() -> set[str]:
     return {
         key.name
-        for shape in _all_shapes(SHAPES)
+        for shape in all_shapes(SHAPES)
         for key in shape.keys
         if inner_shape(key) is not None and getattr(key.read, "several", False)
     }
 
 
-def _all_shapes(shapes: Mapping[str, Shape[Any]]) -> Iterator[Shape[Any]]:
+def all_shapes(shapes: Mapping[str, Shape[Any]]) -> Iterator[Shape[Any]]:
+    """These shapes and every shape within them."""
     for shape in shapes.values():
         yield shape
         inner = {key.name: found for key in shape.keys if (found := inner_shape(key)) is not None}
-        yield from _all_shapes(inner)
+        yield from all_shapes(inner)
 
 
 def _row(key: Key) -> str:

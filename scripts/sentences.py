@@ -17,6 +17,10 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from brinebook.book.description_rig import SHAPES
+from brinebook.rig.water_side import FITTINGS
+from scripts.rig_keys import all_shapes
+
 SOURCE = Path(__file__).resolve().parent.parent / "src" / "brinebook"
 TEXTS = SOURCE / "texts"
 CATALOGUE = TEXTS / "en" / "sentences.toml"
@@ -62,24 +66,42 @@ def collect(folder: Path = SOURCE) -> Found:
             found.said.setdefault(module, []).extend(dict.fromkeys(new))
             seen.update(new)
             found.counted.update(_forms(call))
+    of_keys = [text for text in _of_rig_keys() if text not in seen]
+    found.said["keys of the rig's description"] = list(dict.fromkeys(of_keys))
     return found
 
 
-def _worded(tree: ast.Module) -> Iterator[tuple[str, list[tuple[str, bool]]]]:
-    """Dataclasses with SAID: their names, and their fields with whether each is said."""
+def _of_rig_keys() -> Iterator[str]:
+    """What the forms of the rig say of each key: asked of the program, which makes keys by kind."""
+    for shape in all_shapes(SHAPES):
+        for key in shape.keys:
+            yield from (_words(one) for one in (key.name, *key.choices))
+            yield from (one for one in (key.meaning, key.reason, key.needed, key.wanted) if one)
+    yield from (_words(one) for one in FITTINGS)
+
+
+def _worded(tree: ast.Module) -> Iterator[tuple[str, list[tuple[str, str]]]]:
+    """Dataclasses with SAID or NAMED: their names, and their fields with which each is of."""
     for node in ast.walk(tree):
         if not isinstance(node, ast.ClassDef):
             continue
         fields = [one for one in node.body if isinstance(one, ast.AnnAssign)]
         named = [(one.target.id, one.value) for one in fields if isinstance(one.target, ast.Name)]
-        said = next((value for name, value in named if name == "SAID"), None)
-        if said is not None:
-            chosen = ast.literal_eval(said)
-            yield node.name, [(name, name in chosen) for name, _ in named if name != "SAID"]
+        marks = {name: ast.literal_eval(value) for name, value in named
+                 if name in {"SAID", "NAMED"} and value is not None}  # fmt: skip
+        if marks:
+            yield (
+                node.name,
+                [
+                    (name, next((mark for mark, fields in marks.items() if name in fields), ""))
+                    for name, _ in named
+                    if name not in marks
+                ],
+            )
 
 
 def _templates(
-    module: str, call: ast.Call, nouns: dict[str, list[tuple[str, bool]]]
+    module: str, call: ast.Call, nouns: dict[str, list[tuple[str, str]]]
 ) -> Iterator[str]:
     name = _called(call)
     if name in {"say", "phrase"} and not module.startswith("cli/output"):
@@ -97,8 +119,13 @@ def _templates(
         given = [(key, value) for (key, _), value in zip(fields, call.args, strict=False)]
         given += [(one.arg or "", one.value) for one in call.keywords]
         for key, value in given:
-            if (key, True) in fields:
+            if (key, "SAID") in fields:
                 yield from _texts([value])
+            elif (key, "NAMED") in fields:
+                yield from (_words(one) for one in _texts([value]))
+                yield from _prefixed(value)
+    elif name == "named":
+        yield from (_words(one) for one in _texts(call.args))
 
 
 def _texts(values: Iterable[ast.expr]) -> Iterator[str]:
@@ -107,6 +134,19 @@ def _texts(values: Iterable[ast.expr]) -> Iterator[str]:
             yield value.value
         elif isinstance(value, ast.Tuple):
             yield from _texts(value.elts)
+
+
+def _words(identifier: str) -> str:
+    """An identifier as `named` shows it."""
+    return identifier.replace("_", " ")
+
+
+def _prefixed(value: ast.expr) -> Iterator[str]:
+    """“set {name}” of an identifier f"set_{…}", whose end is a name of the keeper's."""
+    if isinstance(value, ast.JoinedStr) and len(value.values) == 2:
+        first, second = value.values
+        if isinstance(first, ast.Constant) and isinstance(second, ast.FormattedValue):
+            yield f"{_words(str(first.value))}{{name}}"
 
 
 def _forms(call: ast.Call) -> Iterator[tuple[str, str]]:

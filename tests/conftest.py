@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 
 from brinebook.cli.main import main
+from brinebook.texts import Manner, speak
 
 #: A made-up system, as the contract's example has it.
 SYSTEM_TOML = """\
@@ -120,3 +121,9 @@ def server_address() -> str:
     if not address:
         pytest.skip("BRINEBOOK_TEST_POSTGRES names no PostgreSQL server (scripts/postgres start)")
     return address
+
+
+@pytest.fixture(autouse=True)
+def _plain_manner() -> None:
+    """No test is spoken to in the manner of another one's system."""
+    speak(Manner())

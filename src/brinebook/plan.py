@@ -31,6 +31,9 @@ class Figure:
     label, or "" where it follows from the others.
     """
 
+    SAID: ClassVar[tuple[str, ...]] = ("origin",)
+    NAMED: ClassVar[tuple[str, ...]] = ("name",)
+
     name: str
     value: float
     unit: str

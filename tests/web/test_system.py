@@ -6,6 +6,7 @@ import tomllib
 
 import pytest
 
+from brinebook.desk.looking import Chosen, history
 from brinebook.desk.opening import open_system
 from tests.web.conftest import Reader, fields_of
 
@@ -112,3 +113,26 @@ def test_help_and_sources_are_found_by_words(reader: Reader) -> None:
     assert "Lueker" in reader.get("sources?find=lueker")
     assert "Nothing with these words." in reader.get("sources?find=zzzz")
     reader.get("help/nowhere", status=404)
+
+
+def test_numbers_and_dates_follow_the_systems_settings(reader: Reader, book: str) -> None:
+    fields = reader.fields("system/general")
+    chosen = {"language": "en", "decimal_mark": "comma", "dates": "month first"}
+    reader.post("system/general", fields | chosen)
+    assert _described(book)["decimal_mark"] == "comma"
+    page = reader.get("log")
+    assert "Sun March 1" in page
+    assert "8,0 dKH" in page
+    assert "8.0 dKH" not in page
+    # What a form hands back is as it was typed, and either mark is read.
+    saved = reader.enter("test", query="?what=alkalinity", value="7,9")
+    assert "7,9 dKH" in saved
+    facts = history(open_system(book), Chosen(kinds=("test",)))
+    assert "7.9" in {one.fact.value for one in facts}
+
+
+def test_a_language_without_texts_is_refused_as_text(reader: Reader, book: str) -> None:
+    fields = reader.fields("system/text")
+    text = f'language = "xx"\n{open_system(book).text}'
+    page = reader.post("system/text", fields | {"text": text}, status=422)
+    assert "is none of" in page

@@ -28,8 +28,8 @@ from brinebook.book.description_planning import PLANNING_KEYS, planning
 from brinebook.book.description_rig import RIG_SECTIONS, rig, volume_of_vessels
 from brinebook.errors import InputProblem
 from brinebook.system import System
-from brinebook.texts import say
-from brinebook.texts.load import languages
+from brinebook.texts import say, speak
+from brinebook.texts.load import languages, manner
 from brinebook.texts.manner import DATE_ORDERS, DECIMAL_MARKS
 
 #: Sections whose keys this release gives a meaning to, and those keys; None: names of quantities.
@@ -121,18 +121,32 @@ def decode_toml(data: bytes) -> str:
 
 
 def read_description(text: str) -> Described:
-    """Read a system.toml. Raises TomlUnreadable, or DescriptionWrong with every fault."""
+    """Read a system.toml. Raises TomlUnreadable, or DescriptionWrong with every fault.
+
+    From here on, in this context, its keeper is spoken to as it asks: what is said of its own
+    faults too.
+    """
     try:
         # A line of its own for CR alone, as editors of old wrote it, isn't TOML.
         found = tomllib.loads(text.replace("\r\n", "\n"))
     except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
         raise TomlUnreadable(str(error) or say("it is nested too deeply")) from None
     notes = Notes()
+    speak(manner(**_settings(found, Notes())))
     system = _system(found, notes)
     _unknown_keys(found, notes)
     if notes.faults:
         raise DescriptionWrong(tuple(Fault(*one) for one in notes.faults))
     return Described(system, tuple(notes.warnings))
+
+
+def _settings(found: Mapping[str, Any], notes: Notes) -> dict[str, str]:
+    """How the keeper wants to be spoken to."""
+    return {
+        "language": chosen(notes, found, "language", languages()),
+        "decimal_mark": chosen(notes, found, "decimal_mark", DECIMAL_MARKS),
+        "dates": chosen(notes, found, "dates", DATE_ORDERS),
+    }
 
 
 def _system(found: Mapping[str, Any], notes: Notes) -> System:
@@ -142,9 +156,7 @@ def _system(found: Mapping[str, Any], notes: Notes) -> System:
     system = System(
         name=name,
         timezone=zone_name(notes, found.get("timezone")),
-        language=chosen(notes, found, "language", languages()),
-        decimal_mark=chosen(notes, found, "decimal_mark", DECIMAL_MARKS),
-        dates=chosen(notes, found, "dates", DATE_ORDERS),
+        **_settings(found, notes),
         net_volume=net_volume(
             notes, found.get("net_volume"), of_vessels=volume_of_vessels(described_rig)
         ),

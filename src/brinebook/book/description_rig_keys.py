@@ -177,10 +177,10 @@ class Reader:
             self.notes.wrong(place, say("it is missing"))
             return None
         if key.default is not None:
-            self.assume(place, default_text(key.default), key.reason)
+            self.assume(place, default_text(key.default), say(key.reason))
             return self.read(place, key.default, key)
         if key.needed or key.wanted:
-            self.lack(place, key.needed or key.wanted, key.worth)
+            self.lack(place, say(key.needed or key.wanted), key.worth)
         return None
 
     def read(self, where: str, value: object, key: Key) -> Any:

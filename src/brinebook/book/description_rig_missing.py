@@ -104,7 +104,7 @@ def note_what_stands_in(reader: Reader, read: Rig) -> None:
     if read.room is None:
         for key in ROOM.keys:
             if key.default is not None:
-                reader.assume(f"heat.room.{key.name}", default_text(key.default), key.reason)
+                reader.assume(f"heat.room.{key.name}", default_text(key.default), say(key.reason))
     if read.stock is None:
         reader.assume("animals.fish", "0 g", say("none described"))
     if read.stock is None or read.stock.others is None:

@@ -14,7 +14,7 @@ from brinebook.book.identity import to_us
 from brinebook.book.store import Book
 from brinebook.book.systems import SystemRow
 from brinebook.system import System
-from brinebook.texts import Manner, speak
+from brinebook.texts import Manner
 from brinebook.texts.load import manner
 from brinebook.timeline import Fact
 
@@ -119,7 +119,6 @@ def aware(when: datetime | None, zone: ZoneInfo) -> datetime | None:
 
 def _described(book: Book, row: SystemRow, text: str) -> OpenSystem:
     system = read_description(text).system
-    speak(manner_of(system))
     return OpenSystem(book, row, system, ZoneInfo(system.timezone), text)
 
 

@@ -89,6 +89,7 @@ def _planned(series: Series, plan: ChangePlan, first: str) -> Plan:
         cautions=cautions(*caution_ids(plan.litres)),
         notes=(
             *shock_notes(start, series.new, plan.share),
+            *_continuous_note(series),
             *_often_notes(series),
         ),
     )
@@ -269,6 +270,22 @@ def _headline(series: Series, plan: ChangePlan) -> str:
     )
 
 
+def _continuous_note(series: Series) -> list[str]:
+    """What a continuous change would take: it takes new water along with the old."""
+    litres = next((f.value for f in series_figures(series) if f.name == "litres_continuous"), None)
+    once = next((f.value for f in series_figures(series) if f.name == "litres_once"), None)
+    if litres is None or once is None:
+        return []
+    return [
+        say(
+            "With nothing made meanwhile one change would take {once}, and a continuous one, which "
+            "takes new water along with the old, {litres}.",
+            once=amount_text(once, "L"),
+            litres=amount_text(litres, "L"),
+        )
+    ]
+
+
 def _often_notes(series: Series) -> list[str]:
     """More often, or larger: the same level just after a change, told in litres and in peaks."""
     told = smaller_or_rarer(
@@ -278,13 +295,17 @@ def _often_notes(series: Series) -> list[str]:
         litres=series.litres,
         intervals=_INTERVALS,
     )
+    (bag, *_) = salt_figures(series.start, series.new, 1.0, series.moisture)
+    salt = bag.value
     parts = [
         say(
-            "every {every} days {share} (up to {told} in between, {month} a month)",
+            "every {every} days {share} (up to {told} in between, {month} and {salt} of salt a "
+            "month)",
             every=plain_text(every),
             share=share_text(share),
             told=series.told(peak),
             month=amount_text(month, "L"),
+            salt=amount_text(salt * month, "g"),
         )
         for every, share, peak, month in told
         if share < 0.8

@@ -174,7 +174,7 @@ def _flat_lines(flat: FlatDamp, mould_at: float) -> Iterator[str]:
             "its {humidity}.",
             months=MONTHS[flat.month - 1],
             litres_a_day=range_words(flat.litres_a_day, "L"),
-            added=range_words(added, "points"),
+            added=range_words(added, say("points")),
             humidity=percent(flat.room.humidity),
         )
     )

@@ -51,7 +51,7 @@ def floor_lines(answer: FloorAnswer | None) -> Iterator[str]:
     load = answer.load
     ranked = sorted(load.masses.items(), key=lambda part: -part[1])
     yield say("About {of}: ", of=range_words(_of(answer, "mass"), "kg")) + ", ".join(
-        f"{name} {number_text(mass, 0)}" for name, mass in ranked if mass >= 0.5
+        f"{say(name)} {number_text(mass, 0)}" for name, mass in ranked if mass >= 0.5
     )
     yield (
         say(

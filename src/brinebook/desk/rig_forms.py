@@ -39,6 +39,7 @@ from brinebook.errors import BrinebookError
 from brinebook.report.page_rows import printed_amounts
 from brinebook.rig import Assumed
 from brinebook.rig.water_side import FITTINGS
+from brinebook.texts import named, say
 
 #: Kinds of an input on a page.
 LINE, LINES, CHOICE = "line", "lines", "choice"
@@ -137,8 +138,8 @@ def with_assumed(
         stands_in = assumed.get(f"{where}.{one.path}")
         if stands_in is None or one.stands_in:
             return one
-        value = printed_amounts(stands_in.value)
-        return replace(one, stands_in=value, reason=stands_in.reason)
+        value = printed_amounts(say(stands_in.value))
+        return replace(one, stands_in=value, reason=say(stands_in.reason))
 
     groups = (replace(group, fields=tuple(map(told, group.fields))) for group in made.groups)
     return replace(made, groups=tuple(groups))
@@ -247,7 +248,7 @@ def _inline(found: Mapping[str, Any], known: Known, *, feet: bool) -> Iterator[G
         if key.name == "fittings":
             counts = written_here if isinstance(written_here, Mapping) else {}
             yield Group(key.name, tuple(
-                Field(f"fittings.{name}", name, name.replace("_", " "), "",
+                Field(f"fittings.{name}", name, named(name), "",
                       shown_value(counts.get(name), ""), LINE)
                 for name in FITTINGS
             ))  # fmt: skip
@@ -274,12 +275,13 @@ def _below(known: Known) -> Iterator[Parts]:
 
 def _parts(key: Key, place: Place, here: object, *, several: bool) -> Parts:
     if not several:
-        return Parts(key.name, key.meaning, (Part(key.name, place, key.meaning, bool(here)),), None)
+        meaning = say(key.meaning)
+        return Parts(key.name, meaning, (Part(key.name, place, meaning, bool(here)),), None)
     parts = tuple(
         Part(str(one.get("name") or number + 1), (*place, str(number)), "", True)
         for number, one in enumerate(items(here))
     )
-    return Parts(key.name, key.meaning, parts, (*place, NEW))
+    return Parts(key.name, say(key.meaning), parts, (*place, NEW))
 
 
 def _field(
@@ -303,9 +305,9 @@ def _field(
     if choices or names is not None:
         kind = CHOICE
     return Field(
-        path + key.name, key.name, key.name.replace("_", " "), key.meaning, text, kind, unit,
-        choices, "" if key.default is None else _default(key), key.reason,
-        key.needed or key.wanted, key.low,
+        path + key.name, key.name, named(key.name), say(key.meaning), text, kind, unit,
+        choices, "" if key.default is None else say(_default(key)), say(key.reason),
+        say(key.needed or key.wanted), key.low,
     )  # fmt: skip
 
 

@@ -89,11 +89,11 @@ def heat_lines(answer: HeatAnswer) -> Iterator[str]:
         )
     )
     ways = sorted(now.losses.items(), key=lambda way: -way[1].value)
-    yield say("  out: ") + ", ".join(f"{name} {range_words(lost, 'W')}" for name, lost in ways)
+    yield say("  out: ") + ", ".join(f"{say(name)} {range_words(lost, 'W')}" for name, lost in ways)
     gains = [(name, watts) for name, watts in now.gains.items() if watts]
     if gains:
         yield say("  in: ") + ", ".join(
-            f"{name} {number_text(watts, 0)} W" for name, watts in gains
+            f"{say(name)} {number_text(watts, 0)} W" for name, watts in gains
         )
     yield say(
         "  {litres_a_day} evaporate in a day.", litres_a_day=range_words(now.litres_a_day, "L")
@@ -213,7 +213,7 @@ def _bill_lines(answer: HeatAnswer) -> Iterator[str]:
     )
     ranked = sorted(this.by_part.items(), key=lambda part: -part[1])
     yield "  " + ", ".join(
-        f"{name} {number_text(energy, 0)} ({_part_of(energy / this.total)})"
+        f"{say(name)} {number_text(energy, 0)} ({_part_of(energy / this.total)})"
         for name, energy in ranked
     )
     most, least = totals.index(max(totals)), totals.index(min(totals))

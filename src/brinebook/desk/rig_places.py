@@ -14,7 +14,7 @@ from typing import Any
 from brinebook.book.description_rig import SHAPES
 from brinebook.book.description_rig_keys import Key, Shape, inner_shape
 from brinebook.errors import UsageProblem
-from brinebook.texts import say
+from brinebook.texts import named, say
 
 Place = tuple[str, ...]
 NEW = "new"
@@ -139,10 +139,10 @@ def words_of(where: str) -> str:
     head, opened, rest = where.partition("[")
     if opened:
         name, _, key = rest.rpartition("]")
-        key = key.strip(".").replace(".", " ").replace("_", " ")
+        key = " ".join(named(part) for part in key.strip(".").split("."))
         name = name.replace("].sections[", "/")
         return f"{name}: {key}" if key else name
-    return head.replace(".", ", ").replace("_", " ")
+    return ", ".join(named(part) for part in head.split("."))
 
 
 def is_inline(key: Key, place: Sequence[str]) -> bool:
@@ -183,4 +183,4 @@ def _item(written: object, number: str, place: Sequence[str]) -> Mapping[str, An
 
 def _named_by_place(place: Place) -> str:
     names = [one for one in place if not (one.isdigit() or one == NEW)]
-    return names[-1].replace("_", " ")
+    return named(names[-1])

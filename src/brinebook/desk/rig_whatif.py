@@ -15,6 +15,7 @@ from brinebook.desk.rig_places import Place, PlaceMissing
 from brinebook.lifesupport.drill import Drill
 from brinebook.report.page_rows import printed_amounts
 from brinebook.system import System
+from brinebook.texts import named, say
 
 #: How a drill comes out after the change.
 Became = Literal["worse", "milder", "otherwise", "new", "gone"]
@@ -150,8 +151,8 @@ def _became(old: Drill | None, new: Drill | None) -> Became | None:
 
 def _choice(place: Place, one: Field) -> Choice:
     unit = f" {one.unit}" if one.unit and one.value and _ends_in_digit(one.value) else ""
-    now = printed_amounts(f"{one.value}{unit}" if one.value else one.stands_in)
-    label = one.path.replace(".", " ").replace("_", " ")
+    now = printed_amounts(f"{say(one.value)}{unit}" if one.value else one.stands_in)
+    label = " ".join(named(part) for part in one.path.split("."))
     return Choice(key_of(place, one.path), label, now, one)
 
 

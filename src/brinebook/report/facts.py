@@ -7,7 +7,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from brinebook.report.dates import instant_text
-from brinebook.texts import Spoken
+from brinebook.texts import Spoken, say, typed_as_marked
 from brinebook.texts.names import quantity_label
 from brinebook.timeline import Fact
 
@@ -36,13 +36,17 @@ def fact_line(fact: Fact, now: datetime, zone: ZoneInfo) -> FactLine:
     """The line of a fact, its time in the system's zone."""
     what = quantity_label(fact.what) if fact.kind == "test" else fact.what
     text = fact.detail.get("text", "")
-    rest = [f"{key} {value}" for key, value in fact.detail.items() if key != "text"]
+    rest = [
+        f"{say(key)} {typed_as_marked(value)}"
+        for key, value in fact.detail.items()
+        if key != "text"
+    ]
     return FactLine(
         fact.id,
         instant_text(fact.when, now, zone),
         KIND_LABELS.get(fact.kind, fact.kind),
         what,
-        f"{fact.value} {fact.unit}".strip(),
+        f"{typed_as_marked(fact.value)} {fact.unit}".strip(),
         "; ".join([*([text] if text else []), *rest]),
     )
 

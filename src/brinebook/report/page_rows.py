@@ -13,6 +13,7 @@ from brinebook.report.dates import age_text, ago_text
 from brinebook.report.numbers import measure_text, range_text
 from brinebook.report.shown import shown_measure
 from brinebook.report.spark import Spark, spark
+from brinebook.texts import typed_as_marked
 from brinebook.texts.names import quantity_label
 
 
@@ -42,7 +43,8 @@ def unit_label(unit: str) -> str:
 
 def printed_amounts(text: str) -> str:
     """“17 C, 25 C” as “17 °C, 25 °C”: every number's unit as people write it."""
-    return _AMOUNT.sub(lambda found: f"{found[1]} {unit_label(found[2])}", text)
+    printed = _AMOUNT.sub(lambda found: f"{found[1]} {unit_label(found[2])}", text)
+    return typed_as_marked(printed)
 
 
 def _printed(measure: Measure) -> Measure:

@@ -12,7 +12,7 @@ from brinebook.plan import Came, Caution, Course, CoursePoint, Figure, KeptPlan,
 from brinebook.report.dates import instant_text
 from brinebook.report.numbers import measure_and_range_text, measure_text, plain_text
 from brinebook.report.shown import shown_measure
-from brinebook.texts import say
+from brinebook.texts import named, say
 from brinebook.units import QUANTITIES
 
 WIDTH = 78
@@ -137,7 +137,7 @@ def kept_line(kept: KeptPlan, zone: ZoneInfo) -> str:
 
 def figure_text(figure: Figure) -> str:
     """“grams: 10.8 g (10.2 to 11.4), estimated”."""
-    name = figure.name.replace("_", " ")
+    name = named(figure.name)
     if figure.low is None or figure.high is None:
         shown = f"{plain_text(figure.value)} {figure.unit}".strip()
     else:
@@ -145,7 +145,7 @@ def figure_text(figure: Figure) -> str:
         shown = measure_and_range_text(
             Measure(figure.value, spread, figure.unit, figure.low, figure.high)
         )
-    return f"{name}: {shown}" + (f", {figure.origin}" if figure.origin else "")
+    return f"{name}: {shown}" + (f", {say(figure.origin)}" if figure.origin else "")
 
 
 def caution_text(caution: Caution) -> str:
@@ -165,7 +165,7 @@ def _step_lines(number: int, step: Step, at: datetime, zone: ZoneInfo) -> list[s
 def _course_lines(course: Course, at: datetime, zone: ZoneInfo) -> list[str]:
     unit = f", {course.unit}" if course.unit else ""
     label = f" ({course.label})" if course.label else ""
-    lines = [f"{course.name.replace('_', ' ')}{unit}{label}"]
+    lines = [f"{named(course.name)}{unit}{label}"]
     for point in thinned(course):
         spread = (point.high - point.low) / 3.92
         shown = measure_and_range_text(Measure(point.value, spread, "", point.low, point.high))

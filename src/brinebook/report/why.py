@@ -18,7 +18,7 @@ from brinebook.report.shown import shown_measure
 from brinebook.report.speech import Speech
 from brinebook.report.today import Today
 from brinebook.report.view import is_unknown
-from brinebook.texts import Spoken, say
+from brinebook.texts import Spoken, say, typed_as_marked
 
 _WIDTH = 78
 _LAST_TESTS = 8
@@ -176,7 +176,9 @@ def _tests(answer: Answer, season: Season, name: str, zone: ZoneInfo, unit: str)
 
 
 def _typed(test: Test, name: str, unit: str) -> str:
-    return test.typed or value_text(shown_measure(name, Measure(test.value, test.noise, ""), unit))
+    return typed_as_marked(test.typed) or value_text(
+        shown_measure(name, Measure(test.value, test.noise, ""), unit)
+    )
 
 
 def _methods(answer: Answer, name: str, unit: str) -> list[str]:

@@ -14,11 +14,13 @@ from brinebook.texts.manner import (
     in_use,
     speak,
     speaking,
+    typed_as_marked,
 )
 from brinebook.texts.saying import (
     Spoken,
     SpokenLine,
     begun,
+    named,
     phrase,
     say,
     say_count,
@@ -36,11 +38,13 @@ __all__ = [
     "begun",
     "date_order",
     "in_use",
+    "named",
     "phrase",
     "say",
     "say_count",
     "speak",
     "speaking",
+    "typed_as_marked",
     "within",
     "worded",
 ]

@@ -112,12 +112,13 @@ def _check(
 
 
 def _check_one(tag: str, english: str, text: str) -> None:
-    more = _names(text) - _names(english)
+    more = names_of(text) - names_of(english)
     if more:
         raise TranslationWrong(tag, english, more)
 
 
-def _names(template: str) -> set[str]:
+def names_of(template: str) -> set[str]:
+    """The names of the places of a template."""
     try:
         return {name for _, name, _, _ in Formatter().parse(template) if name}
     except ValueError:  # a text without facts may hold a brace of its own

@@ -6,6 +6,7 @@ at a door (the command line, a page, a worker) says it once, and everything belo
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -53,6 +54,7 @@ class Manner:
 
 
 _PLAIN = Manner()
+_TYPED = re.compile(r"(?<![\w.])(\d+)\.(\d+)(?![\w.])")
 _IN_USE: ContextVar[Manner] = ContextVar("manner", default=_PLAIN)
 
 
@@ -79,6 +81,11 @@ def speaking(manner: Manner) -> Iterator[None]:
 def as_marked(number: str) -> str:
     """A number's text, made with a point, with the decimal mark in use."""
     return number.replace(".", ",") if _IN_USE.get().decimal_mark == "comma" else number
+
+
+def typed_as_marked(text: str) -> str:
+    """What was typed, its numbers with the decimal mark in use: “24.3 C”, but not “CaCl2.2H2O”."""
+    return _TYPED.sub(r"\1,\2", text) if _IN_USE.get().decimal_mark == "comma" else text
 
 
 def date_order() -> str:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from string import Formatter
 from typing import Any, ClassVar, Protocol, TypeVar, overload
 
-from brinebook.texts.manner import in_use
+from brinebook.texts.manner import ENGLISH, Language, in_use
 
 Kind = TypeVar("Kind")
 
@@ -38,7 +38,9 @@ def say(template: str, /, **facts: object) -> str:
     Without facts the template is taken as it stands, braces included.
     """
     found = in_use().language.sentences.get(template, template)
-    return filled(found, facts) if facts else found
+    if not facts:
+        return found
+    return filled(found, facts)
 
 
 def say_count(count: float, one: str, many: str, /, **facts: object) -> str:
@@ -50,6 +52,29 @@ def say_count(count: float, one: str, many: str, /, **facts: object) -> str:
     else:
         found = forms[min(language.form_of(round(count)), len(forms) - 1)]
     return filled(found, {"count": count} | facts)
+
+
+def _said(language: Language, fact: object) -> object:
+    if not isinstance(fact, str):
+        return fact
+    if fact in language.sentences:
+        return language.sentences[fact]
+    small = within(fact)
+    return begun(language.sentences[small]) if small in language.sentences else fact
+
+
+def named(identifier: str) -> str:
+    """An identifier that is shown as words: “box_area”, or “set_” before a name of the keeper's."""
+    words = identifier.replace("_", " ")
+    sentences = in_use().language.sentences
+    if not sentences or words in sentences:
+        return sentences.get(words, words)
+    parts = words.split(" ")
+    for cut in range(len(parts) - 1, 0, -1):
+        template = f"{' '.join(parts[:cut])} {{name}}"
+        if template in sentences:
+            return say(template, name=" ".join(parts[cut:]))
+    return words
 
 
 def phrase(template: str) -> str:
@@ -121,7 +146,13 @@ def worded(noun: Noun) -> Noun:
 
 
 def filled(template: str, facts: Mapping[str, object]) -> str:
-    """A text with facts in its places, numbers with the decimal mark in use."""
+    """A text with facts in its places, numbers with the decimal mark in use.
+
+    A fact that is itself a text of the catalogue (a quantity, a state) is said too.
+    """
+    language = in_use().language
+    if language is not ENGLISH:
+        facts = {name: _said(language, fact) for name, fact in facts.items()}
     if in_use().decimal_mark == "comma":
         return _MARKED.vformat(template, (), facts)
     return template.format(**facts)

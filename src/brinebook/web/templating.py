@@ -11,6 +11,7 @@ from brinebook.report.dates import date_text
 from brinebook.report.facts import KIND_LABELS
 from brinebook.report.numbers import chance_text
 from brinebook.report.page_rows import unit_label
+from brinebook.texts import named, say, typed_as_marked
 from brinebook.texts.names import quantity_label
 from brinebook.texts.pages import Texts
 from brinebook.web.statics import Statics
@@ -37,6 +38,8 @@ class Templates:
         )
         self._environment.filters["chance"] = chance_text
         self._environment.filters["cause"] = lambda cause: NAMES.get(cause, cause)
+        self._environment.filters["named"] = named
+        self._environment.filters["marked"] = typed_as_marked
         self._environment.globals["t"] = texts
         self._environment.globals["static"] = statics.url
 
@@ -48,4 +51,4 @@ class Templates:
 def _with_printed_unit(text: str) -> str:
     """A number with its unit, the unit as people write it."""
     number, _, unit = text.rpartition(" ")
-    return f"{number} {unit_label(unit)}" if number else text
+    return typed_as_marked(f"{number} {say(unit_label(unit))}" if number else text)

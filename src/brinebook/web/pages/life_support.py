@@ -19,6 +19,7 @@ from brinebook.report.numbers import number_text
 from brinebook.report.outline import outlined
 from brinebook.report.page_rows import printed_amounts
 from brinebook.rig import Assumed, Missing
+from brinebook.texts import named, say
 from brinebook.web.pages import system_router
 from brinebook.web.pages.system import seen_mark
 from brinebook.web.visit import AtSystem, PageMissing, Visit
@@ -26,6 +27,8 @@ from brinebook.web.visit import AtSystem, PageMissing, Visit
 router = system_router()
 #: A page waits so long for its drills: with a script it comes again, without it has a link.
 WAIT = 20.0
+#: So many of the drills stand on the page; the rest has one of its own.
+_WORST_AT_ONCE = 6
 #: So many of the missing figures stand on the page; the rest unfolds.
 _NAMED_AT_ONCE = 6
 
@@ -130,8 +133,8 @@ def shown_drills(found: Drilled | None, *, full: bool = False) -> Shown:
     told = found.water_told or not found.asked.rig.dosers
     return Shown(
         coming=False,
-        harmed=harmed(found),
-        changes=change_rows(found),
+        harmed=harmed(found) if full else harmed(found, most=_WORST_AT_ONCE),
+        changes=change_rows(found) if full else change_rows(found, _WORST_AT_ONCE // 2),
         water_told=told,
         full=full,
     )
@@ -140,7 +143,7 @@ def shown_drills(found: Drilled | None, *, full: bool = False) -> Shown:
 def _missing(visit: Visit, missing: Iterable[Missing]) -> list[Figure]:
     found = plain(visit.opened.text)
     return [
-        Figure(_name(visit, found, one.where), "", one.wanted_for, form_of(found, one.where))
+        Figure(_name(visit, found, one.where), "", say(one.wanted_for), form_of(found, one.where))
         for one in missing
     ]
 
@@ -150,8 +153,8 @@ def _assumed(visit: Visit, assumed: Iterable[Assumed]) -> list[Figure]:
     return [
         Figure(
             _name(visit, found, one.where),
-            printed_amounts(one.value),
-            one.reason,
+            printed_amounts(say(one.value)),
+            say(one.reason),
             form_of(found, one.where),
         )
         for one in assumed
@@ -167,7 +170,7 @@ def _name(visit: Visit, found: Mapping[str, object], where: str) -> str:
     tables = [one for one in place if one != NEW]
     table = visit.t(f"life.kind.{tables[-1]}")
     _, opened, role = where.partition(" (")
-    more = f" ({role}" if opened else f": {key.replace('_', ' ')}" if key else ""
+    more = f" ({role}" if opened else f": {named(key)}" if key else ""
     return table + more
 
 
