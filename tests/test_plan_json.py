@@ -25,6 +25,7 @@ CASES = (
     ("change", "--amount", "30L", "--new-temperature", "18 C", *_VOLUME),
     ("salinity", "--from", "37", "--to", "35", *_VOLUME),
     ("mix", "40L"),
+    ("supply", "NaHCO3", "--pack", "5 kg 24+9", "--use", "0.9 kg"),
 )
 
 

@@ -18,6 +18,18 @@ def test_what_cool_new_water_does_is_said_as_it_is_reckoned(run: Run) -> None:
     assert "temperature" not in plan["about"]
 
 
+def test_more_often_or_larger_is_told_in_litres_and_in_salt(run: Run) -> None:
+    plan = run(
+        "plan", "change", "nitrate", "--from", "40mg/L", "--to", "15mg/L", "--made", "0.5mg/L",
+        "--every", "7", "--volume", "300L", "--json",
+    ).json  # fmt: skip
+    # Weekly: f = 3.5/18.5, 18.9 % of 300 L, 243 L in 30 days; 36 g a litre of 35 PSU and 5 %
+    # moisture make 9.2 kg. Continuous: 300 ln(40/15) = 294.2 L. Arithmetic.
+    notes = " ".join(plan["notes"])
+    assert "every 7 days 19 % (up to 18.5 mg/L in between, 243 L and 9.19 kg of salt" in notes
+    assert "a continuous one, which takes new water along with the old, 294 L" in notes
+
+
 def test_changes_are_a_poor_way_to_bring_salinity_back_and_a_better_one_is_named(run: Run) -> None:
     # (35 - 0.9 x 33) / 0.1 = 53 PSU for one change of a tenth: arithmetic.
     plan = run(

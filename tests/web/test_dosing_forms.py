@@ -50,6 +50,10 @@ SAME: dict[str, tuple[dict[str, str], list[str]]] = {
         ["reactor", "--effluent", "25 dKH", "--effluent-ph", "6.6", "--bottle", "2 kg"],
     ),
     "residue": ({"amount": "10 %"}, ["residue", "--change", "10 %"]),
+    "supply": (
+        {"salt": "NaHCO3", "packs": "1 kg 9+6; 5 kg 24+9"},
+        ["supply", "NaHCO3", "--pack", "1 kg 9+6", "--pack", "5 kg 24+9"],
+    ),
     "acclimate": (
         {"bag_salinity": "31", "fish": "8 g", "bag_hours": "10"},
         ["acclimate", "--salinity", "31", "--fish", "8 g", "--hours", "10"],

@@ -81,6 +81,10 @@ PLANS: Mapping[str, tuple[str, str]] = MappingProxyType(
             "brinebook.cli.plan_solution:command",
             "what to weigh for a solution, and whether it dissolves",
         ),
+        "supply": (
+            "brinebook.cli.plan_supply:command",
+            "which pack of a salt to buy, by what is used before it is too old",
+        ),
         "limits": (
             "brinebook.cli.plan_limits:command",
             "what plans are held to, and whose number it is",

@@ -100,6 +100,9 @@ FORMS: Mapping[str, PlanForm] = MappingProxyType(
             water=("volume", "alkalinity", "salinity", "temperature", "ph", "co2"),
         ),
         "residue": PlanForm(doses.residue, ("amount", "every", "use")),
+        "supply": PlanForm(
+            doses.supply, ("salt", "packs", "a_year", "life"), ("salt", "packs"), water=()
+        ),
         "acclimate": PlanForm(
             rest.acclimate,
             ("bag_salinity", "bag", "fish", "bag_hours", "ph", "ammonia", "flow", "swap"),

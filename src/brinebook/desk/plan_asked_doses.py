@@ -136,6 +136,15 @@ def solution(asked: Asked) -> tuple[Plan, None]:
     ), None
 
 
+def supply(asked: Asked) -> tuple[Plan, Start | None]:
+    """Which pack of a salt to buy."""
+    from brinebook.desk.plan_supply import LIFE, Shop, supply_plan
+
+    packs = tuple(text for text in asked.need("packs").split(";") if text.strip())
+    shop = Shop(packs, asked.get("a_year"), asked.number("life", least=0.1, most=30) or LIFE)
+    return supply_plan(asked.source, asked.need("salt"), asked.name, shop=shop, at=asked.at)
+
+
 def mix(asked: Asked) -> tuple[Plan, None]:
     """Salt for new water, and the time to warm it; needs no book."""
     from brinebook.desk.plan_mix import Batch, mix_plan
