@@ -9,6 +9,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from brinebook.book.description_rig import SHAPES
@@ -51,8 +52,9 @@ class Known:
         return named if isinstance(named, str) and named else _named_by_place(self.place)
 
 
+@lru_cache(maxsize=16)
 def plain(text: str) -> Mapping[str, Any]:
-    """The description as plain tables. The text has been read before."""
+    """The description as plain tables, to be read only. The text has been read before."""
     return tomllib.loads(text.replace("\r\n", "\n"))
 
 

@@ -39,6 +39,8 @@ RENEWED_AFTER = timedelta(minutes=1)
 #: How long a page waits for the answer to facts just written, and for the first one of all.
 WAIT_SECONDS = 2.5
 FIRST_WAIT_SECONDS = 25.0
+#: So much that follows from one answer is kept, the oldest given up first.
+_MOST_DERIVED = 200
 #: Systems kept at hand: one PostgreSQL may hold thousands.
 MOST_SYSTEMS = 16
 
@@ -56,9 +58,13 @@ class Told:
 
     def derived(self, key: Hashable, make: Callable[[], Kept]) -> Kept:
         """What follows from this very answer, made once: it can't change without the answer."""
-        if key not in self._derived:
-            self._derived[key] = make()
-        return cast("Kept", self._derived[key])
+        if key in self._derived:
+            return cast("Kept", self._derived[key])
+        found = make()
+        while len(self._derived) >= _MOST_DERIVED:
+            self._derived.pop(next(iter(self._derived)), None)
+        self._derived[key] = found
+        return found
 
     @property
     def renewed_after(self) -> timedelta:

@@ -88,6 +88,7 @@ class Visit:
     before: Session | None
     row: SystemRow | None = None
     manner: Manner = field(default_factory=Manner)
+    described: OpenSystem | None = None
 
     @property
     def now(self) -> datetime:
@@ -106,8 +107,10 @@ class Visit:
 
     @property
     def opened(self) -> OpenSystem:
-        """The system as it is described."""
-        return self.notebook.shelf.opened(self.at)
+        """The system as it is described; a page that only shows it asks the book once."""
+        if self.described is None or self.request.method not in {"GET", "HEAD"}:
+            self.described = self.notebook.shelf.opened(self.at)
+        return self.described
 
     @property
     def loaded(self) -> Loaded:

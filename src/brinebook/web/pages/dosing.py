@@ -103,10 +103,8 @@ def _answered(
     told = standing.told
     asked = _asked(visit, typed, told.assessed, told.at)
     try:
-        if typed:
-            found = asked_plan(kind, asked)
-        else:
-            found = told.derived(f"plan {kind}", lambda: asked_plan(kind, asked))
+        words = tuple(sorted(typed.items()))
+        found = told.derived(("plan", kind, words), lambda: asked_plan(kind, asked))
     except BrinebookError as problem:
         return _page(visit, kind, typed, problem=problem)
     return _page(visit, kind, typed, found=found, problem=remark)
