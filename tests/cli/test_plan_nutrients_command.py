@@ -177,6 +177,9 @@ def test_phosphate_about_to_run_out_is_warned_of_and_media_come_out(
     assert (first["kind"], first["what"], first["value"]) == ("media", "ferric", "0")
     told_of = told(run, "nutrients", "--at", AT.isoformat())
     assert "too little is as bad as too much" in told_of["headline"]
+    # Nothing is added with one hand while the other takes it away.
+    assert told_of["steps"][0]["kind"] == "media"
+    assert told_of["steps"][0]["value"] == "0"
     gone = next(c for c in told_of["chances"] if "out of phosphate" in c["what"])
     assert gone["probability"] > 0.2
 

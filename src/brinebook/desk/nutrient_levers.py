@@ -29,7 +29,8 @@ from brinebook.texts import say
 
 _HORIZON = 28
 #: The order in which levers that do the same are offered: the gentlest first (our own judgement).
-_ORDER = ("take the media out", "feed less", "feed more", "cut more algae", "change more")
+_MEDIA_OUT = "take the media out"
+_ORDER = (_MEDIA_OUT, "feed less", "feed more", "cut more algae", "change more")
 _TEST_AFTER = timedelta(days=14)
 #: A weekly change larger than this is made in two (common practice, no source).
 _LARGE = 0.25
@@ -89,8 +90,11 @@ def _up(now: WaterNow, story: Story, about: str) -> list[Lever]:
 
 def _rank(
     option: Option, stays: Mapping[str, float], *, goal: float, starts: float
-) -> tuple[int, float, float, int]:
+) -> tuple[int, int, float, float, int]:
     """What reaches goes first, then what risks least, then what gets furthest, then the gentler.
+
+    Before all of it media come out that take what is running short: nobody adds with one hand what
+    the other takes away.
 
     A risk is running out of either, or driving the other out of the band that it would stay in.
     """
@@ -104,7 +108,8 @@ def _rank(
     ends = float(np.median(pulled.levels[option.about]))
     short = 0.0 if pulled.reaches else abs(ends - goal) / max(abs(starts - goal), 1e-9)
     order = _ORDER.index(option.name) if option.name in _ORDER else len(_ORDER)
-    return (0 if pulled.reaches else 1, round(risk, 1), round(short, 1), order)
+    against = 0 if option.name == _MEDIA_OUT else 1
+    return (against, 0 if pulled.reaches else 1, round(risk, 1), round(short, 1), order)
 
 
 def _option(now: WaterNow, story: Story, about: str, pulled: Pulled) -> Option:
@@ -174,7 +179,7 @@ def _says(now: WaterNow, story: Story, about: str, pulled: Pulled) -> tuple[str,
             ),
             say("wet grams × dry share × nitrogen or phosphorus of the dry"),
         )
-    if name == "take the media out":
+    if name == _MEDIA_OUT:
         return (say("Take the ferric media out."), say("what they take now stays in the water"))
     salt, grams = _salt(now, about, size)
     return (
@@ -218,7 +223,7 @@ def steps_of(now: WaterNow, story: Story, option: Option) -> tuple[Step, ...]:
         steps = _changes(now, story, option)
     elif name == "cut more algae":
         steps = _cuts(now, story, option)
-    elif name == "take the media out":
+    elif name == _MEDIA_OUT:
         steps = [
             Step(
                 now.at,
