@@ -39,3 +39,12 @@ def test_changes_are_a_poor_way_to_bring_salinity_back_and_a_better_one_is_named
     assert plan["verdict"] == "cannot"
     assert "10 % would need water of 53 PSU" in plan["headline"]
     assert "plan of salinity" in plan["headline"]
+
+
+def test_a_change_of_every_day_is_said_so(run: Run) -> None:
+    plan = run(
+        "plan", "change", "nitrate", "--amount", "2 %", "--every", "1", "--made", "1mg/L",
+        "--from", "40mg/L", "--volume", "300L", "--json",
+    ).json  # fmt: skip
+    # In the end 1 x (1 - 0.02)/0.02 = 49 mg/L just after a change, 50 before: arithmetic.
+    assert plan["headline"].startswith("2 % every day leads to 49 mg/L just after a change and 50")

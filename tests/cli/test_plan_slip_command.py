@@ -166,3 +166,11 @@ def test_what_can_t_be_is_refused_in_words(run: Run, words: tuple[str, ...], cod
     outcome = run("plan", "slip", *words, "--json")
     assert outcome.status == 2
     assert outcome.json["error"]["code"] == code
+
+
+def test_of_a_level_that_nobody_tested_only_the_rise_is_told(run: Run) -> None:
+    # By hand: 182.53 g of Epsom salt in 300 L bring 60 mg/L of magnesium (0.02 %).
+    found = figures(run, "dose", "MgSO4.7H2O", "182.53g", "--volume", "300L")
+    assert found["magnesium_rise"] == pytest.approx(60.0, rel=2e-4)
+    assert "magnesium_before" not in found
+    assert "magnesium_after" not in found

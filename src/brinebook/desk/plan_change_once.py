@@ -17,7 +17,7 @@ from brinebook.planning.changes import NewWater, after_change
 from brinebook.planning.limits import limits_for
 from brinebook.planning.mixing import salt_grams
 from brinebook.planning.pours import water_of
-from brinebook.report.numbers import number_text, plain_text
+from brinebook.report.numbers import plain_text
 from brinebook.texts import say
 from brinebook.units import QUANTITIES
 
@@ -128,7 +128,7 @@ def caution_ids(litres: float) -> tuple[str, ...]:
 
 def share_text(share: float) -> str:
     """“10 %”, “4.5 %”."""
-    return f"{number_text(100 * share, 1 if share < 0.095 else 0)} %"
+    return f"{plain_text(round(100 * share, 1 if share < 0.095 else 0))} %"
 
 
 def level_text(quantity: str, value: float, start: Start) -> str:

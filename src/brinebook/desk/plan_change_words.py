@@ -134,6 +134,13 @@ def _days(days: float) -> str:
     return plain_text(float(f"{days:.2g}"))
 
 
+def _every(days: float) -> str:
+    """“every day”, “every 7 days”."""
+    if days == 1.0:
+        return say("every day")
+    return say("every {days} days", days=_days(days))
+
+
 def _fixed_sentence(series: Series) -> str:
     habit, made = series.habit, series.made
     if habit is None or abs(made) < 1e-9:
@@ -141,7 +148,7 @@ def _fixed_sentence(series: Series) -> str:
     trough, peak = fixed_point(
         made=made, every=habit.every, share=habit.share, incoming=series.incoming
     )
-    often = say("{share} every {days} days", share=share_text(habit.share), days=_days(habit.every))
+    often = say("{share} {often}", share=share_text(habit.share), often=_every(habit.every))
     if min(trough, peak) < 0.0 and series.sureness < _SURE:
         return say(
             "Where {often} leads can't be told yet: the tests don't say whether the "
@@ -217,20 +224,20 @@ def _cannot(series: Series) -> str:
     held, _ = fixed_point(
         made=series.made, every=series.every, share=share, incoming=series.incoming
     )
-    days = _days(series.every)
+    often = _every(series.every)
     if (series.now - series.target) * (series.target - held) > 0.0:
         return say(
             "Within {most_days} days water changes don't bring it to {told}: even "
-            "{share} every {days} days takes longer.",
+            "{share} {often} takes longer.",
             most_days=MOST_DAYS,
             told=series.told(series.target),
             share=share_text(share),
-            days=days,
+            often=often,
         )
     text = say(
-        "A water change can't win here: even {share} every {days} days settles at {told}.",
+        "A water change can't win here: even {share} {often} settles at {told}.",
         share=share_text(share),
-        days=days,
+        often=often,
         told=series.told(max(held, 0.0)),
     )
     try:
@@ -240,12 +247,12 @@ def _cannot(series: Series) -> str:
     except ChangeImpossible:
         return text
     return say(
-        "{first} To hold {told} it would take {needed} every {days} days for good. "
+        "{first} To hold {told} it would take {needed} {often} for good. "
         "What goes in is the better lever.",
         first=text,
         told=series.told(series.target),
         needed=share_text(needed),
-        days=days,
+        often=often,
     )
 
 
@@ -258,7 +265,7 @@ def _headline(series: Series, plan: ChangePlan) -> str:
     many = (
         say("once")
         if plan.times == 1
-        else say("{times} times, every {days} days", times=plan.times, days=_days(plan.every))
+        else say("{times} times, {often}", times=plan.times, often=_every(plan.every))
     )
     return say(
         "Change {amount} {many}: {quantity} goes from about {now} to about {level}.",
@@ -299,9 +306,8 @@ def _often_notes(series: Series) -> list[str]:
     salt = bag.value
     parts = [
         say(
-            "every {every} days {share} (up to {told} in between, {month} and {salt} of salt a "
-            "month)",
-            every=plain_text(every),
+            "{often} {share} (up to {told} in between, {month} and {salt} of salt a month)",
+            often=_every(every),
             share=share_text(share),
             told=series.told(peak),
             month=amount_text(month, "L"),

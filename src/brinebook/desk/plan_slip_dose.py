@@ -194,10 +194,11 @@ def _dose_steps(now: WaterNow, went_in: Poured, effect: _Effect) -> tuple[Step, 
         steps += _pause(now, pump, effect)
     if effect.quantity not in ("salinity", "silicate"):
         when = now.at + timedelta(days=1)
+        after = effect.after
         expects = (
-            Expected(
-                effect.quantity, when, effect.after.value, effect.after.low, effect.after.high
-            ),
+            (Expected(effect.quantity, when, after.value, after.low, after.high),)
+            if effect.use is not None
+            else ()
         )
         steps.append(
             Step(
@@ -266,10 +267,12 @@ def _effect_figures(effect: _Effect) -> tuple[Figure, ...]:
         return [Figure(name, measure.value, measure.unit, measure.low, measure.high, origin)]
 
     name = effect.quantity
+    # Nothing is told of where a level stood that nobody tested.
+    before, after = (effect.before, effect.after) if effect.use is not None else (None, None)
     found = [
         *figure(f"{name}_rise", effect.rise),
-        *figure(f"{name}_before", effect.before, "estimated"),
-        *figure(f"{name}_after", effect.after),
+        *figure(f"{name}_before", before, "estimated"),
+        *figure(f"{name}_after", after),
         *figure(f"{name}_use", effect.use, "estimated"),
         *figure("days_of_use", effect.days),
     ]
