@@ -8,7 +8,7 @@ from importlib.resources import files
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from brinebook.book.description import DescriptionWrong, read_description
@@ -233,6 +233,7 @@ def test_the_first_form_reads_inches_where_one_measures_in_them() -> None:
     assert rig.top_off.reservoir == pytest.approx(5 * 3.785411784)  # a US gallon by definition
 
 
+@settings(deadline=None)
 @given(st.sets(st.sampled_from([one.name for one in first_fields()])))
 def test_whatever_is_left_blank_the_first_form_stays_readable(left: set[str]) -> None:
     more = {"hole": "15", "elbows": "4", "drain_kind": "siphon", "pump_power": "45",
