@@ -172,7 +172,8 @@ def test_dosing_by_night_lifts_the_nights_ph_only_where_the_dose_does() -> None:
         ph = days_of_ph(water, [daily], pco2=600.0, air_hours=6.0)[:, 0]
         return float(ph[5] - ph[17])
 
-    # Hydroxide and carbonate lift it, bicarbonate does not: what each brings of carbon.
+    # Common practice, no source: dosing at night is habit and lifts the night's pH. By chemistry
+    # hydroxide and carbonate lift it, bicarbonate does not: what each brings of carbon.
     assert nights(0.0) > nights(0.5) > 0.02
     assert nights(1.0) < 0.0
 

@@ -85,6 +85,12 @@ _ROWS = (
         "aquatic vet",
     ),
     Caution(
+        "leftovers",
+        "Left-over medicine and reagents go neither down the sink nor into soil: a take-back or "
+        "hazardous-waste point takes them. Keep the label.",
+        "local waste authority",
+    ),
+    Caution(
         "fear",
         "When animals are dying now, act on what you see; numbers come after.",
     ),
