@@ -174,3 +174,8 @@ def test_of_a_level_that_nobody_tested_only_the_rise_is_told(run: Run) -> None:
     assert found["magnesium_rise"] == pytest.approx(60.0, rel=2e-4)
     assert "magnesium_before" not in found
     assert "magnesium_after" not in found
+
+
+def test_ammonia_outweighs_what_is_changed_otherwise_and_that_is_said(run: Run) -> None:
+    notes = run("plan", "slip", "death", "80g", "--volume", "300L", "--json").json["notes"]
+    assert any("30 % at once, 50 % in a week): ammonia outweighs it" in note for note in notes)

@@ -12,6 +12,7 @@ from brinebook.desk.plan_words import amount_text, typed
 from brinebook.measure import Measure
 from brinebook.plan import Figure, Plan, Reason, Step
 from brinebook.planning import cautions, slips, treatment
+from brinebook.planning.changes import SHARE_A_WEEK, SHARE_AT_ONCE
 from brinebook.planning.food import FoodContent
 from brinebook.planning.spread import Floats, deviates, told
 from brinebook.report.numbers import range_text, value_text
@@ -23,6 +24,7 @@ from brinebook.water.oxygen import oxygen_saturation
 _ROTS_DAYS = 5
 #: Up to so many days of usual food at once: the animals eat it in a day or two. Common practice.
 _HARMLESS_DAYS = 2.0
+_A_THIRD = 1.0 / 3.0
 #: Long-term guideline for total ammonia in sea water, mg N/L: 95 % of species protected.
 #: Source: batley2009
 GUIDELINE = 0.46
@@ -160,6 +162,7 @@ def _plan(
         ),
         cautions=cautions.cautions(*caution_ids),
         notes=(
+            *_outweighed(now),
             say(
                 "What you take out within hours doesn't count: half of it out is "
                 "half of every figure."
@@ -170,6 +173,21 @@ def _plan(
                 "day apart see none."
             ),
             *now.assumed_of("alkalinity", "salinity", "temperature", "ph"),
+        ),
+    )
+
+
+def _outweighed(now: WaterNow) -> tuple[str, ...]:
+    """Which limit on water changes ammonia outweighs, where it does."""
+    once = now.system.planning.change_share or SHARE_AT_ONCE
+    if once >= _A_THIRD and SHARE_A_WEEK >= 2.0 * _A_THIRD:
+        return ()
+    return (
+        say(
+            "A third of the water and the same next day is more than plans change otherwise "
+            "({once:.0f} % at once, {week:.0f} % in a week): ammonia outweighs it.",
+            once=100.0 * once,
+            week=100.0 * SHARE_A_WEEK,
         ),
     )
 
