@@ -226,7 +226,7 @@ def _cannot(series: Series) -> str:
     )
     often = _every(series.every)
     if (series.now - series.target) * (series.target - held) > 0.0:
-        return say(
+        text = say(
             "Within {most_days} days water changes don't bring it to {told}: even "
             "{share} {often} takes longer.",
             most_days=MOST_DAYS,
@@ -234,6 +234,9 @@ def _cannot(series: Series) -> str:
             share=share_text(share),
             often=often,
         )
+        if series.quantity not in ("nitrate", "phosphate"):
+            return text
+        return f"{text} " + say("What goes in is the better lever: see the plan of nutrients.")
     text = say(
         "A water change can't win here: even {share} {often} settles at {told}.",
         share=share_text(share),
