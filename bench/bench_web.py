@@ -41,6 +41,7 @@ PAGES = (
     "enter/sitting", "enter/dose", "enter/water-change", "enter/chore", "enter/note", "system",
     "system/bands", "access", "sources", "help", "help/concepts", "help?find=salt",
     "dosing", "dosing/limits", "dosing/plan/dose", "dosing/plan/correct?quantity=alkalinity",
+    "dosing/plan/correct?quantity=calcium&to=445+mg%2FL", "dosing/plan/slip-dose",
     "life-support", "life-support/drills", "life-support/drill/house-dark",
     "life-support/part/levels", "life-support/describe", "life-support/describe/pumps/0",
     "life-support/what-if?key=plumbing/nozzles/0:mouth&value=20",

@@ -152,7 +152,7 @@ def _volume_conflict(system: System, found: Measure) -> list[str]:
         say(
             "Your net volume of {belief:.0f} ± {belief_sd:.0f} L and what doses and "
             "changes did don't go together: they say about {litres:.0f} L. Give it a "
-            "wider ± in system.toml, or look for doses or changes entered wrongly.",
+            "wider ± in the description, or look for doses or changes entered wrongly.",
             belief=belief.value,
             belief_sd=belief.sd,
             litres=litres,

@@ -109,7 +109,7 @@ def _use(speech: Speech, one: Explained) -> str:
 def _volume(speech: Speech, one: Explained) -> str:
     del speech, one
     return say(
-        "Give the volume a wider ± in system.toml; a weighed dose with a test before "
+        "Give the volume a wider ± in the description; a weighed dose with a test before "
         "and after it sharpens it."
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Annotated, Any
@@ -35,8 +36,10 @@ class PageMissing(BrinebookError):
     http_status = 404
 
     def __init__(self, what: str) -> None:
+        page = re.sub(r"^/(s/[^/]+/)?", "", what)  # the key of a system says nothing to a person
         super().__init__(
-            say("There is no page {what!r} here.", what=what), say("Look on Today, or in the Log.")
+            say("There is no page “{page}” here.", page=page[:80]),
+            say("Look on Today, or in the Log."),
         )
 
 

@@ -25,6 +25,9 @@ from tests.web.conftest import NOW, history
 ROOT = Path(__file__).parents[3]
 #: Ignored by git; every picture in it is meant to be looked at.
 PICTURES = ROOT / "build" / "screenshots"
+AXE = (Path(__file__).parents[1] / "vendor" / "axe.min.js").read_text(encoding="utf-8")
+#: What an address has and a file's name hasn't.
+FILE_NAME = str.maketrans("/?&:;=+%", "________")
 
 
 @pytest.fixture(scope="session")
@@ -114,6 +117,13 @@ class Visitor:
         self.touches += 1
         self.page.locator(selector).first.tap()
 
+    def grow(self, width: int) -> None:
+        """Make the window another one, without loading the page anew."""
+        theme = self.name.partition("-")[2]
+        self.name = f"{width}-{theme}"
+        self.page.set_viewport_size({"width": width, "height": 844 if width < 700 else 900})
+        self.page.wait_for_timeout(40)
+
     def picture(self, what: str) -> None:
         """Keep what the screen shows, to be looked at."""
         PICTURES.mkdir(parents=True, exist_ok=True)
@@ -125,6 +135,15 @@ class Visitor:
             "document.documentElement.scrollWidth - document.documentElement.clientWidth"
         )
         return wide
+
+
+def access_faults(keeper: Visitor) -> list[str]:
+    """What the checker of access finds; it was put into the page before."""
+    found = keeper.page.evaluate(
+        "axe.run(document, {resultTypes: ['violations'], runOnly: ['wcag2a', 'wcag2aa', "
+        "'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']})"
+    )
+    return [f"{one['id']}: {one['nodes'][0]['html'][:200]}" for one in found["violations"]]
 
 
 Visit = Callable[..., Visitor]
