@@ -12,7 +12,7 @@ from brinebook.desk.assess import Assessed, assess
 from brinebook.desk.opening import open_system
 from brinebook.desk.plan_asked import asked_plan
 from brinebook.desk.plan_asked_fields import Asked
-from brinebook.desk.plan_now import Source
+from brinebook.desk.plan_now import BookOrAnswer
 from tests.conftest import Run
 from tests.web.conftest import NOW, history
 
@@ -41,7 +41,7 @@ def test_an_answer_at_hand_is_planned_from_as_it_is(
     opened = open_system(address)
     at_hand = assess(address, at=NOW)
 
-    def planned(source: Source) -> object:
+    def planned(source: BookOrAnswer) -> object:
         asked = Asked(source, opened.row.name, opened.zone, NOW, _FORMS[kind])
         return asked_plan(kind, asked)
 

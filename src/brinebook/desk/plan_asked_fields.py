@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from brinebook.desk.plan_now import Said, Source, WaterNow, water_now
+from brinebook.desk.plan_now import BookOrAnswer, Said, WaterNow, water_now
 from brinebook.errors import UsageProblem
 from brinebook.plan import Plan
 from brinebook.texts import say
@@ -54,7 +54,7 @@ class Asked:
     Where it is an answer, the instant is the answer's own.
     """
 
-    source: Source
+    source: BookOrAnswer
     name: str
     zone: ZoneInfo
     at: datetime

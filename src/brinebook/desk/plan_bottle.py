@@ -9,7 +9,7 @@ import numpy as np
 
 from brinebook.desk.plan_dose import NothingDosed, pumps_now
 from brinebook.desk.plan_dose_words import bottle_figures
-from brinebook.desk.plan_now import Said, Source
+from brinebook.desk.plan_now import BookOrAnswer, Said
 from brinebook.desk.plan_start import Start, start_of
 from brinebook.desk.plan_words import amount_text, middle_of, quantity_text
 from brinebook.desk.typed import number_and_unit, read_quantity
@@ -40,7 +40,7 @@ class Stated:
 
 
 def bottle_plan(
-    source: Source,
+    source: BookOrAnswer,
     name: str | None = None,
     *,
     said: Said,

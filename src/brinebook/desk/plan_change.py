@@ -16,7 +16,7 @@ from brinebook.desk.plan_change_once import change_worded
 from brinebook.desk.plan_change_series import Habit, Series
 from brinebook.desk.plan_change_words import series_worded
 from brinebook.desk.plan_dose import target_of
-from brinebook.desk.plan_now import Said, Source
+from brinebook.desk.plan_now import BookOrAnswer, Said
 from brinebook.desk.plan_start import Start, known_or_raise, start_of
 from brinebook.desk.typed import number_and_unit, read_quantity
 from brinebook.errors import UsageProblem
@@ -66,7 +66,7 @@ class Change:
 
 
 def change_plan(
-    source: Source,
+    source: BookOrAnswer,
     quantity: str | None,
     name: str | None = None,
     *,

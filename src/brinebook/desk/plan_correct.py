@@ -11,7 +11,7 @@ import numpy as np
 from brinebook.desk.plan_correct_words import worded
 from brinebook.desk.plan_dose import pumps_now
 from brinebook.desk.plan_lower_words import lowered
-from brinebook.desk.plan_now import Said, Source
+from brinebook.desk.plan_now import BookOrAnswer, Said
 from brinebook.desk.plan_start import Start, known_or_raise, start_of
 from brinebook.desk.plan_surprise import memory_of, surprise
 from brinebook.desk.typed import read_quantity
@@ -29,7 +29,7 @@ _NEAR = 0.15
 
 
 def correction_plan(
-    source: Source,
+    source: BookOrAnswer,
     quantity: str,
     name: str | None = None,
     *,

@@ -8,7 +8,7 @@ from datetime import datetime
 
 from brinebook.balance.decided import NOTHING, Remembered
 from brinebook.desk.plan_dose_words import worded
-from brinebook.desk.plan_now import Said, Source
+from brinebook.desk.plan_now import BookOrAnswer, Said
 from brinebook.desk.plan_start import QuantityUntested, Start, known_quantities, start_of
 from brinebook.desk.plan_surprise import Surprise, memory_of, surprise
 from brinebook.desk.plan_trend import trend_notes, trends_of, weekly_figures
@@ -60,7 +60,7 @@ class Dosing:
 
 
 def dosing_plan(
-    source: Source,
+    source: BookOrAnswer,
     name: str | None = None,
     *,
     targets: Mapping[str, str] | None = None,

@@ -10,7 +10,7 @@ import numpy as np
 
 from brinebook.desk.evaporated import Evaporation, evaporated
 from brinebook.desk.plan_demand import UseUnsaid
-from brinebook.desk.plan_now import Said, Source
+from brinebook.desk.plan_now import BookOrAnswer, Said
 from brinebook.desk.plan_start import Start, known_or_raise, start_of
 from brinebook.desk.plan_words import amount_text, middle_of, quantity_text
 from brinebook.desk.typed import number_and_unit, read_quantity
@@ -64,7 +64,7 @@ class Lime:
 
 
 def limewater_plan(
-    source: Source,
+    source: BookOrAnswer,
     name: str | None = None,
     *,
     said: Said,

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
 #: Where a plan's water comes from: the address of a book, or the answer that was made of one. An
 #: answer has its own instant; the plan is then as of that one.
-Source: TypeAlias = "str | Assessed"
+BookOrAnswer: TypeAlias = "str | Assessed"
 
 #: CO2 that a lived-in room's air holds where nobody measured it, ppm: common practice, no source.
 ROOM_CO2 = 600.0
@@ -183,7 +183,7 @@ def grams_of(text: str) -> float:
 
 
 def water_now(
-    source: Source,
+    source: BookOrAnswer,
     name: str | None = None,
     *,
     said: Said,

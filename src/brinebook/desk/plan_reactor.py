@@ -8,7 +8,7 @@ from datetime import datetime
 import numpy as np
 
 from brinebook.desk.plan_limewater import Lime, demand_of
-from brinebook.desk.plan_now import Said, Source
+from brinebook.desk.plan_now import BookOrAnswer, Said
 from brinebook.desk.plan_start import Start, known_or_raise, start_of
 from brinebook.desk.plan_words import amount_text, quantity_text
 from brinebook.desk.typed import number_and_unit, read_quantity
@@ -32,7 +32,7 @@ class Drip:
 
 
 def reactor_plan(
-    source: Source,
+    source: BookOrAnswer,
     name: str | None = None,
     *,
     said: Said,

@@ -12,7 +12,7 @@ from brinebook.desk.plan_change_once import share_text
 from brinebook.desk.plan_change_series import Habit
 from brinebook.desk.plan_dose import NothingDosed, pumps_now
 from brinebook.desk.plan_limewater import Lime, demand_of
-from brinebook.desk.plan_now import Said, Source
+from brinebook.desk.plan_now import BookOrAnswer, Said
 from brinebook.desk.plan_start import Start, start_of
 from brinebook.desk.plan_words import amount_text
 from brinebook.desk.typed import number_and_unit
@@ -46,7 +46,7 @@ class Dosed:
 
 
 def residue_plan(
-    source: Source,
+    source: BookOrAnswer,
     name: str | None = None,
     *,
     said: Said,

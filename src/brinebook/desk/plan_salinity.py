@@ -9,7 +9,7 @@ import numpy as np
 
 from brinebook.desk.evaporated import evaporated
 from brinebook.desk.plan_dose import target_of
-from brinebook.desk.plan_now import Said, Source
+from brinebook.desk.plan_now import BookOrAnswer, Said
 from brinebook.desk.plan_start import Start, known_or_raise, start_of
 from brinebook.desk.plan_words import (
     amount_text,
@@ -39,7 +39,7 @@ _STRONGEST = 40.0
 
 
 def salinity_plan(
-    source: Source,
+    source: BookOrAnswer,
     name: str | None = None,
     *,
     said: Said,

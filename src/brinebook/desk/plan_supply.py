@@ -9,7 +9,7 @@ from datetime import UTC, datetime
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from brinebook.desk.plan_now import Said, Source
+from brinebook.desk.plan_now import BookOrAnswer, Said
 from brinebook.desk.plan_words import amount_text
 from brinebook.desk.typed import number_and_unit
 from brinebook.errors import UsageProblem
@@ -69,7 +69,7 @@ class Shop:
 
 
 def supply_plan(
-    source: Source,
+    source: BookOrAnswer,
     salt: str,
     name: str | None = None,
     *,

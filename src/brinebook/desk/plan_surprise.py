@@ -11,7 +11,7 @@ from brinebook.balance.answer import Answer
 from brinebook.balance.decided import NOTHING, Remembered
 from brinebook.balance.drawn import draw
 from brinebook.balance.estimate import estimate
-from brinebook.desk.plan_now import Source
+from brinebook.desk.plan_now import BookOrAnswer
 from brinebook.desk.plan_start import Start
 from brinebook.desk.plan_words import middle_of, quantity_text, with_range_text
 from brinebook.measure import Measure
@@ -26,7 +26,7 @@ _SECONDED_DAYS = 3.0
 
 
 def memory_of(
-    source: Source, name: str | None, *, at: datetime | None, known: datetime | None
+    source: BookOrAnswer, name: str | None, *, at: datetime | None, known: datetime | None
 ) -> Remembered:
     """What the book keeps of earlier chapters, so that another reading of it is quick."""
     from brinebook.desk.assess import loaded_of

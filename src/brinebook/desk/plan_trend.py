@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from brinebook.balance.drawn import Drawn
-from brinebook.desk.plan_now import Source
+from brinebook.desk.plan_now import BookOrAnswer
 from brinebook.desk.plan_words import amount_text, middle_of, quantity_text, with_range_text
 from brinebook.measure import Measure
 from brinebook.plan import Figure
@@ -23,7 +23,7 @@ _BACK = 28
 
 
 def trends_of(
-    source: Source,
+    source: BookOrAnswer,
     drawn: Drawn,
     name: str | None = None,
     *,

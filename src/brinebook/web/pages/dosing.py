@@ -12,7 +12,7 @@ from brinebook.desk.plan_asked import FORMS, Answered, asked_plan
 from brinebook.desk.plan_asked_fields import Asked
 from brinebook.desk.plan_keep import accept as keep_plan
 from brinebook.desk.plan_keep import as_of, kept_plans
-from brinebook.desk.plan_now import Source
+from brinebook.desk.plan_now import BookOrAnswer
 from brinebook.errors import BrinebookError, UsageProblem
 from brinebook.report.page_plan import ShownKept, shown_kept, shown_plan
 from brinebook.texts import say
@@ -131,11 +131,11 @@ def _page(
     )
 
 
-def _asked(visit: Visit, typed: Mapping[str, str], source: Source, at: datetime) -> Asked:
+def _asked(visit: Visit, typed: Mapping[str, str], source: BookOrAnswer, at: datetime) -> Asked:
     return Asked(source, visit.at.name, visit.opened.zone, at, typed)
 
 
-def _of(visit: Visit, at: datetime) -> tuple[Source, datetime]:
+def _of(visit: Visit, at: datetime) -> tuple[BookOrAnswer, datetime]:
     """The answer at hand, where it is of that instant and knows every fact; else the book."""
     standing = visit.notebook.shelf.standing(visit.at)
     if standing.told is not None and standing.told.at == at and not standing.behind:
