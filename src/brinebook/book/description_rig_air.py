@@ -161,7 +161,8 @@ CABINET = Shape(
         Key("volume", "volume", "of the air in it, such as 300 L", 1, 1e5, needed="damp in the "
             "stand", worth=35),
         Key("openings", "area", "that let air through, half of them low and half high", 0, 10),
-        Key("leak", "flow", "the air that passes cracks without a fan; openings add to it", 0, 1e7, default="0.5 m3/h"),
+        Key("leak", "flow", "the air that passes cracks without a fan; openings add to it", 0, 1e7,
+            default="0.5 m3/h"),
         Key("temperature", "temperature", "of its air", -10, 60),
         Key("coldest_wall", "temperature", "of its coldest wall", -20, 60),
         Key("humidity_limit", "share", "the mean humidity that you want to stay under",
