@@ -19,12 +19,18 @@ from brinebook.balance.questions import FORECAST_DAYS
 from brinebook.balance.season import instant
 from brinebook.measure import Measure
 from brinebook.system import System
-from brinebook.texts import say
+from brinebook.texts import phrase, say
 from brinebook.timeline import Fact
 from brinebook.units import QUANTITIES
 
 _REPORT_NOISES = 1.5
 _CONFLICT_SDS = 3.0
+#: Said where what is believed of the volume and what doses did don't go together.
+VOLUME_NOTE = phrase(
+    "Your net volume of {belief:.0f} ± {belief_sd:.0f} L and what doses and changes did don't go "
+    "together: they say about {litres:.0f} L. Give it a wider ± in the description, or look for "
+    "doses or changes entered wrongly."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,9 +156,7 @@ def _volume_conflict(system: System, found: Measure) -> list[str]:
     litres = belief.value * math.exp(facts_say)
     return [
         say(
-            "Your net volume of {belief:.0f} ± {belief_sd:.0f} L and what doses and "
-            "changes did don't go together: they say about {litres:.0f} L. Give it a "
-            "wider ± in the description, or look for doses or changes entered wrongly.",
+            VOLUME_NOTE,
             belief=belief.value,
             belief_sd=belief.sd,
             litres=litres,

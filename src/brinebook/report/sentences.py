@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import timedelta
 
-from brinebook.balance.answer import QuantityAnswer
+from brinebook.balance.answer import VOLUME_NOTE, QuantityAnswer
 from brinebook.balance.season import days_since_epoch
 from brinebook.measure import Measure
 from brinebook.report.act import Act, listed
@@ -42,7 +42,9 @@ def sentences_of(view: View, acts: Sequence[Act]) -> list[str]:
     found += [_old(view, each, acts) for each in view.spoken() if each.name != "alkalinity"]
     found.append(_rest(view, acts))
     found.append(_volume(view))
-    notes = [note for note in view.case.answer.notes if not note.startswith("Your net volume of")]
+    # What the note on the volume says is told with its causes, as one of the matters.
+    volume = say(VOLUME_NOTE).partition("{")[0] or VOLUME_NOTE
+    notes = [note for note in view.case.answer.notes if not note.startswith(volume)]
     return [each for each in (*found, *notes) if each]
 
 
