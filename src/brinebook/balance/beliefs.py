@@ -45,7 +45,7 @@ class QuantityBelief:
 _MAJOR = {
     "alkalinity": QuantityBelief(0.7, 0.07, 0.0, 0.02, 0.0005, 0.006, 0.45),
     "calcium": QuantityBelief(50.0, 8.0, 0.0, 0.5, 0.01, 0.2, 30.0),
-    "magnesium": QuantityBelief(120.0, 25.0, 0.0, 0.8, 0.02, 0.6, 60.0),
+    "magnesium": QuantityBelief(120.0, 25.0, 0.0, 0.25, 0.01, 0.3, 60.0),
     "potassium": QuantityBelief(60.0, 12.0, 0.0, 0.4, 0.01, 0.3, 30.0),
     "strontium": QuantityBelief(3.0, 0.5, 0.0, 0.02, 0.0005, 0.02, 1.5),
     "salinity": QuantityBelief(2.0, 0.35, 0.0, 0.02, 0.001, 0.05, 1.2),
@@ -158,6 +158,12 @@ USE_PRIOR_PASSING_SD = 0.20
 #: How far a pump's delivery wanders in a root day, as a fraction: tubes wear, lines clog (common
 #: practice, no source: some per cent in a season).
 PUMP_WEAR = 0.004
+
+#: Water that leaves and nobody writes down: wet skimmate, salt creep, splashes, vials of tests. A
+#: fraction of the system a day, and how far it may be off: some 0.1 L a day of a few hundred litres
+#: (common practice, no source). Fresh water makes it up, so that every salt falls by it alike.
+WATER_LOST = 0.0002
+WATER_LOST_SD = 0.0003
 
 #: Net volume when nobody said anything: litres, and standard deviation of its logarithm.
 VOLUME_PRIOR = (250.0, 0.7)

@@ -7,19 +7,21 @@ from dataclasses import dataclass
 import numpy as np
 
 from brinebook.balance.chapters import Reading, posterior
-from brinebook.balance.questions import Questions, levels, uses
+from brinebook.balance.questions import Questions, levels, losses, uses
 from brinebook.balance.season import Floats
 
 
 @dataclass(frozen=True, slots=True)
 class CoursePoint:
-    """Levels and use at one time with hindsight: mean and sd by quantity."""
+    """Levels, use and unseen losses at one time with hindsight: mean and sd by quantity."""
 
     t: float
     level: Floats
     level_sd: Floats
     use: Floats
     use_sd: Floats
+    lost: Floats
+    lost_sd: Floats
 
 
 def course_point(reading: Reading, t: float, quantities: tuple[str, ...]) -> CoursePoint:
@@ -41,4 +43,5 @@ def course_point(reading: Reading, t: float, quantities: tuple[str, ...]) -> Cou
         sd = np.sqrt(np.maximum(variance + question.variances, 0.0))
         return spread_out(question.rows @ mean + question.constants), spread_out(sd)
 
-    return CoursePoint(t, *told(levels(mover, t)), *told(uses(mover.season, mover, t)))
+    level, use = levels(mover, t), uses(mover.season, mover, t)
+    return CoursePoint(t, *told(level), *told(use), *told(losses(mover, t)))

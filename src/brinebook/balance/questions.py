@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from brinebook.balance import beliefs
 from brinebook.balance.chapters import Reading, posterior
 from brinebook.balance.mixture import Mixture
 from brinebook.balance.season import Exchange, Floats, Pour, Season
@@ -18,6 +19,9 @@ LEAST_SHARE = math.log(0.004)
 #: Doubt about the water that has evaporated since the last top-off by hand, as a share of it.
 _MISSING_DOUBT = 0.35
 _DAY_PARTS = 48
+#: Of what is taken up at such a share a day, a meal leaves little to see at the next test: a day's
+#: use varies so many times more than the levels do from day to day (common practice, no source).
+_TAKEN_UP, _MEALS = 0.1, 1.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +79,22 @@ def uses(season: Season, mover: Mover, at: float) -> Questions:
         if column is not None and season.food is not None:
             eaten = float(season.food.upto(at) - season.food.upto(at - 1.0)) / mover.litres
             rows[position, column] -= eaten * season.food.brings[position]
-    return Questions(rows, constants, np.diag(mover.noise)[:nq].copy())
+    return Questions(rows, constants, np.diag(mover.noise)[:nq] * _meals(season))
+
+
+def losses(mover: Mover, at: float) -> Questions:
+    """What a day's unseen losses of water take from each level, at the levels then."""
+    rows = np.zeros((mover.nq, len(mover.names)))
+    if "lost" not in mover.index:
+        return Questions(rows, np.zeros(mover.nq), np.zeros(mover.nq))
+    rows[:, mover.index["lost"]] = mover.path(at)
+    return Questions(rows, beliefs.WATER_LOST * mover.path(at), np.zeros(mover.nq))
+
+
+def _meals(season: Season) -> Floats:
+    """How many times the variance of a day's use is what the levels' unrest shows."""
+    quick = [beliefs.BELIEFS[name].pull >= _TAKEN_UP for name in season.quantities]
+    return np.where(quick, _MEALS, 1.0)
 
 
 def _lately_in(mover: Mover, at: float) -> Floats:

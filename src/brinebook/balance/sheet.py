@@ -132,12 +132,23 @@ def _sheet(
         for each in told.unlogged
         if each.quantity == quantity and period[0] < each.ends <= period[1]
     ]
-    used, used_sd = _used(course, position)
+    used, used_sd = _over(
+        [point.use for point in course], [point.use_sd for point in course], course, position
+    )
+    lost, lost_sd = _over(
+        [point.lost for point in course], [point.lost_sd for point in course], course, position
+    )
     taken = _cut(facts, quantity, litres, period)
     food = sum(line.change for line in known if line.name == "food")
     cut = sum(line.change for line in taken)
     # The use is net of what food brings and includes what the algae that were cut had taken up.
-    lines = [*known, *taken, *unseen, Line(say("used by the reef"), -used - food - cut, used_sd)]
+    lines = [
+        *known,
+        *taken,
+        *unseen,
+        Line(say("lost unseen, with skimming and splashes"), -lost, lost_sd),
+        Line(say("used by the reef"), -used - food - cut, used_sd),
+    ]
     total = math.fsum(line.change for line in lines)
     sd = math.sqrt(opening.sd**2 + closing.sd**2 + math.fsum(line.sd**2 for line in lines))
     remainder = closing.value - opening.value - total
@@ -242,16 +253,17 @@ def _cut(
     return [Line(say("algae cut"), -total, _ALGA_SD * total)] if total else []
 
 
-def _used(course: Sequence[CoursePoint], position: int) -> tuple[float, float]:
-    """Use over the period (trapezoids), its sd as if the doubt about it were all one way."""
-    times = np.array([point.t for point in course])
-    use = np.array([point.use[position] for point in course])
-    sd = np.array([point.use_sd[position] for point in course])
-    length = np.diff(times)
-    return (
-        float(np.sum(_middle(use) * length)),
-        float(np.sum(_middle(sd) * length)),
-    )
+def _over(
+    rates: Sequence[Floats],
+    sds: Sequence[Floats],
+    course: Sequence[CoursePoint],
+    position: int,
+) -> tuple[float, float]:
+    """A rate over the period (trapezoids), its sd as if the doubt about it were all one way."""
+    length = np.diff(np.array([point.t for point in course]))
+    rate = np.array([each[position] for each in rates])
+    sd = np.array([each[position] for each in sds])
+    return float(np.sum(_middle(rate) * length)), float(np.sum(_middle(sd) * length))
 
 
 def _middle(values: Floats) -> Floats:

@@ -20,6 +20,7 @@ FERRIC = "ferric"
 _USUAL = {
     "food": 0.3,
     "light": beliefs.LIGHT_DOUBT,
+    "lost": beliefs.WATER_LOST_SD,
     "response": beliefs.USE_ELASTICITY_SD,
 }
 
@@ -102,7 +103,7 @@ def constant_names(season: Season, start: float, end: float) -> tuple[str, ...]:
 
 
 def _mass_constants(season: Season, start: float, end: float) -> set[str]:
-    names = {"volume"}
+    names = {"volume", "lost"}
     if "alkalinity" in season.quantities:
         names |= {"response", *LIGHT}
     for flow in season.flows:

@@ -292,6 +292,7 @@ class Mover:
             self._add_food(times, B)
             self._add_streams(times, A, put, B)
             self._add_response(times, put, B)
+            self._add_losses(times, put, B)
         X = A * length[:, None, None]
         eye = np.eye(D)
         X2 = X @ X
@@ -383,6 +384,14 @@ class Mover:
         more = np.array([self.responded(t) for t in middle]) * np.diff(times)[:, None]
         B[:, : self.nq, self.index["response"] - self.moving] += more
         put[:, : self.nq] -= more * self._constant("response")
+
+    def _add_losses(self, times: Floats, put: Floats, B: Floats) -> None:
+        """Water that leaves unseen, and is made up fresh, dilutes everything alike."""
+        middle = (times[1:] + times[:-1]) / 2.0
+        taken = np.array([self.path(t) for t in middle]) * np.diff(times)[:, None]
+        put[:, : self.nq] -= beliefs.WATER_LOST * taken
+        if "lost" in self.index:
+            B[:, : self.nq, self.index["lost"] - self.moving] -= taken
 
     def _add_food(self, times: Floats, B: Floats) -> None:
         food = self.season.food

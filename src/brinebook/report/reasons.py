@@ -79,7 +79,7 @@ def _beyond(speech: Speech, n: Numbers, cause: str) -> str:
     most = speech.change(quantity, number(n, "most"), sd)
     return say(
         "A fall of {fell} in {days} is beyond use: with no dosing at all the reef "
-        "takes about {most} in that time.",
+        "takes {most} at the most in that time.",
         fell=fell,
         days=days_span(number(n, "days")),
         most=most,

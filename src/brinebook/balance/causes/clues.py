@@ -110,7 +110,7 @@ def size_of_it(season: SeasonEstimate, matter: Matter, seen: Sequence[Occasion])
 
 def _beyond(quantity: str, change: float, sd: float, use: Measure, numbers: Numbers) -> list[Clue]:
     """A fall beyond all that the water can lose by use, with no dosing at all: hardly water."""
-    most = use.value * float(numbers["days"])
+    most = use.high * float(numbers["days"])
     if quantity not in ("alkalinity", "calcium") or most <= 0.0 or -change < 1.15 * most + sd:
         return []
     ratio = -change / most
