@@ -6,7 +6,7 @@ from urllib.parse import quote
 
 from starlette.responses import Response
 
-from brinebook.report.dates import day_text, instant_text
+from brinebook.report.dates import calendar_days, day_text, instant_text
 from brinebook.report.mentions import mentioned
 from brinebook.report.page_rows import page_rows
 from brinebook.texts.names import quantity_label
@@ -33,8 +33,8 @@ def today(visit: AtSystem) -> Response:
         page=told.page,
         as_of=instant_text(told.at, told.at, zone),
         rows=told.derived("rows", lambda: page_rows(answer, zone, told.units)),
-        next_tests=[(quantity_label(one.quantity), day_text(one.by, told.at, zone), one.why)
-                    for one in later],
+        next_tests=[(quantity_label(one.quantity), day_text(one.by, told.at, zone), one.why,
+                     calendar_days(told.at, one.by, zone) == 0) for one in later],
         known=set(answer.quantities),
         plan_path=_plan_path,
         mentioned=lambda text: mentioned(text, answer.quantities),
