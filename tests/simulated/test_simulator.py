@@ -24,7 +24,7 @@ from tests.simulated.chemistry import (
     carbonate_state,
 )
 from tests.simulated.draw import base
-from tests.simulated.families import FAMILIES, JUDGED
+from tests.simulated.families import FAMILIES
 from tests.simulated.hand import Ledger, by_hand, line_of_five, two_point
 from tests.simulated.keeper import simulate, without_noise
 from tests.simulated.readings import RANGE
@@ -33,6 +33,15 @@ from tests.simulated.score import evaluate
 from tests.simulated.tank import Physics, Tank
 
 SHORT = 60
+#: Families that between them write every kind of row.
+ROWS = (
+    "limewater",
+    "media_and_harvest",
+    "continuous_change",
+    "hand_top_off",
+    "undescribed",
+    "nano",
+)
 
 
 def short_case(seed: int = 1, **changes: object) -> Case:
@@ -177,7 +186,7 @@ def test_a_story_without_noise_reads_exactly_what_is_there() -> None:
     assert not case.truth.wrong_tests
 
 
-@pytest.mark.parametrize("family", [name for name in JUDGED if name != "three_tests"])
+@pytest.mark.parametrize("family", ROWS)
 def test_rows_are_in_the_formats_of_the_contract(family: str) -> None:
     case = FAMILIES[family](1)
     kinds = {"test", "dose", "dosing", "water_change", "level", "top_off", "removed", "feed",
@@ -216,10 +225,10 @@ def test_the_system_says_what_the_keeper_believes_and_never_the_truth() -> None:
 
 
 def test_about_three_tests_in_a_hundred_are_wrong() -> None:
-    cases = [FAMILIES["two_part_steady"](seed) for seed in (1, 2, 3, 4)]
+    cases = [FAMILIES["two_part_steady"](seed) for seed in (1, 2)]
     tests = sum(row.kind == "test" for case in cases for row in case.history)
     wrong = sum(len(case.truth.wrong_tests) for case in cases)
-    # binomial with p = 0.03 and well over a thousand tests: four standard deviations
+    # binomial with p = 0.03 and seven hundred tests: four standard deviations
     assert wrong / tests == pytest.approx(0.03, abs=4.0 * math.sqrt(0.03 * 0.97 / tests))
     for case in cases:
         for each in case.truth.wrong_tests:
