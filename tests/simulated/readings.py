@@ -38,6 +38,10 @@ class Reading:
     spell_size: float
 
 
+#: Bad bottles of one kit begin no closer than that: two at once would be read by turns.
+_APART_DAYS = 60.0
+
+
 @dataclass
 class _BadBottle:
     """A spell: the next occasions from ``day`` on, of one lot, read ``deviations`` off."""
@@ -100,7 +104,9 @@ class Bench:
             day = float(self.rng.uniform(0.25, 0.9)) * self.s.days
             size = float(self.rng.uniform(7.0, 14.0)) * (1 if self.rng.random() < 0.6 else -1)
             tests = int(self.rng.integers(2, 5))
-            self.shelves[id(kit)].spells.append(_BadBottle(number, day, tests, size))
+            spells = self.shelves[id(kit)].spells
+            if all(abs(each.day - day) > _APART_DAYS for each in spells):
+                spells.append(_BadBottle(number, day, tests, size))
 
     def read(self, kit: Kit, t: float, true: float, *, sound: bool = False) -> Reading:
         """One test at ``t`` of water that holds ``true`` (canonical unit)."""

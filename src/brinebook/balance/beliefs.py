@@ -43,7 +43,7 @@ class QuantityBelief:
 
 
 _MAJOR = {
-    "alkalinity": QuantityBelief(0.7, 0.07, 0.0, 0.02, 0.0005, 0.006, 0.45),
+    "alkalinity": QuantityBelief(0.5, 0.07, 0.0, 0.02, 0.0005, 0.006, 0.45),
     "calcium": QuantityBelief(50.0, 8.0, 0.0, 0.5, 0.01, 0.2, 30.0),
     "magnesium": QuantityBelief(120.0, 25.0, 0.0, 0.25, 0.01, 0.3, 60.0),
     "potassium": QuantityBelief(60.0, 12.0, 0.0, 0.4, 0.01, 0.3, 30.0),
