@@ -161,8 +161,8 @@ def test_days_left_hold_in_tanks_of_another_model() -> None:
         ends = [getattr(each, key) for each in found]
         held = sum(low <= each.truth <= high for each, (low, high) in zip(found, ends, strict=True))
         assert held >= 13, key
-    wide, narrow = (
-        np.median([getattr(each, key)[1] - getattr(each, key)[0] for each in found])
-        for key in ("alone", "pairs")
+    # Tank by tank, as tanks differ far more than what a test of the outflow narrows.
+    widths = np.array(
+        [[each.pairs[1] - each.pairs[0], each.alone[1] - each.alone[0]] for each in found]
     )
-    assert narrow < wide
+    assert np.median(widths[:, 0] / widths[:, 1]) < 1.0
