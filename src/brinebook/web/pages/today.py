@@ -53,7 +53,9 @@ def as_of(visit: AtSystem, *, seen: str = "", page: str = "", behind: str = "") 
     """Whether there is a newer answer than the one that a page shows: asked by a script."""
     standing = visit.notebook.shelf.standing(visit.at, wait=1.0)
     told = standing.told
-    ready = told is not None and told.at.isoformat() != seen and not standing.behind
+    # Two answers may be of one second: one that knows what the page lacked is newer all the same.
+    newer = told is not None and (bool(behind) or told.at.isoformat() != seen)
+    ready = newer and not standing.behind
     ready_now = ready and bool(behind)
     back = page if page.startswith(visit.url("")) and page.isprintable() else visit.url()
     answer = visit.page("as_of.html", ready=ready, seen=seen, page=back, behind=bool(behind))
