@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from brinebook.balance import beliefs
+from brinebook.balance.daycourse import light_swing
 from brinebook.balance.season import (
     Event,
     Exchange,
@@ -149,8 +150,7 @@ class Mover:
 
     def swing(self, t: Floats | float) -> Floats:
         """How far calcification has run ahead of its mean by each time, in days of it."""
-        phase = 2.0 * math.pi * (t + self.season.clock - beliefs.LIGHT_PEAK)
-        return np.asarray(beliefs.LIGHT_SWING / (2.0 * math.pi) * np.sin(phase))
+        return light_swing(t, self.season.clock)
 
     def _inflow_wander(self, start: float) -> dict[str, float]:
         """How far what runs in wanders between two measurements of it: half of what lies between

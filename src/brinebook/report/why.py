@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 import textwrap
 from collections.abc import Mapping, Sequence
 from zoneinfo import ZoneInfo
 
 from brinebook.balance import beliefs
 from brinebook.balance.answer import Answer, MethodVerdict, QuantityAnswer
+from brinebook.balance.daycourse import moved_since
 from brinebook.balance.season import Season, Test, days_since_epoch, instant
 from brinebook.measure import Measure
 from brinebook.report.causes import NAMES, Explanation
@@ -57,6 +59,7 @@ def why_lines(
     lines += ["", say("What goes into it:")]
     lines += _methods(answer, name, units[name])
     lines += _inputs(answer, season, name, units[name])
+    lines += _hour(answer, season, speech, quantity)
     lines += _prior(answer, quantity)
     lines += _ahead(speech, quantity)
     lines += _testing(page, name)
@@ -227,6 +230,43 @@ def _inputs(answer: Answer, season: Season, name: str, unit: str) -> list[str]:
             )
         )
     return lines
+
+
+def _hour(answer: Answer, season: Season, speech: Speech, quantity: QuantityAnswer) -> list[str]:
+    """What the hour does: dosing by night and use by day make now another level than a test saw."""
+    tests = [test for test in season.tests if test.quantity == quantity.name and not test.target]
+    if not tests or quantity.consumption is None:
+        return []
+    at = days_since_epoch(answer.at)
+    since = tests[-1].t + math.floor(at - tests[-1].t)
+    moved = moved_since(
+        season, quantity.name, begins=since, ends=at, use=quantity.consumption.value,
+        litres=answer.volume.value,
+    )  # fmt: skip
+    least = [each.sd for each in answer.methods if each.quantity == quantity.name]
+    if not least or abs(moved) < min(least):
+        return []
+    told = speech.change(quantity.name, moved, min(least))
+    hours = {
+        "now": instant(at).astimezone(speech.zone).strftime("%H:%M"),
+        "then": instant(since).astimezone(speech.zone).strftime("%H:%M"),
+    }
+    text = (
+        say(
+            "By dosing and light alone it stands {told} higher at {now} than at {then}, the hour "
+            "of your last test.",
+            told=told,
+            **hours,
+        )
+        if moved > 0.0
+        else say(
+            "By dosing and light alone it stands {told} lower at {now} than at {then}, the hour "
+            "of your last test.",
+            told=told,
+            **hours,
+        )
+    )
+    return textwrap.wrap(text, _WIDTH, subsequent_indent="  ")
 
 
 def _prior(answer: Answer, quantity: QuantityAnswer) -> list[str]:
