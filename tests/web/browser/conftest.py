@@ -26,6 +26,8 @@ ROOT = Path(__file__).parents[3]
 #: Ignored by git; every picture in it is meant to be looked at.
 PICTURES = ROOT / "build" / "screenshots"
 AXE = (Path(__file__).parents[1] / "vendor" / "axe.min.js").read_text(encoding="utf-8")
+#: Where no page may scroll sideways, and at which widths its picture is kept.
+WIDTHS, PICTURED = (320, 390, 768, 1280), (320, 390, 1280)
 #: What an address has and a file's name hasn't.
 FILE_NAME = str.maketrans("/?&:;=+%", "________")
 
@@ -117,6 +119,16 @@ class Visitor:
         self.touches += 1
         self.page.locator(selector).first.tap()
 
+    def settle(self) -> None:
+        """Wait until nothing more of the page is on its way."""
+        self.page.wait_for_timeout(60)
+        self.page.wait_for_selector(".coming, .htmx-request", state="detached", timeout=60_000)
+
+    def dim(self, theme: str) -> None:
+        """Change the theme, without loading the page anew."""
+        self.page.emulate_media(color_scheme=theme)  # type: ignore[arg-type]
+        self.name = f"{self.name.partition('-')[0]}-{theme}"
+
     def grow(self, width: int) -> None:
         """Make the window another one, without loading the page anew."""
         theme = self.name.partition("-")[2]
@@ -144,6 +156,40 @@ def access_faults(keeper: Visitor) -> list[str]:
         "'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice']})"
     )
     return [f"{one['id']}: {one['nodes'][0]['html'][:200]}" for one in found["violations"]]
+
+
+def looked_over(keeper: Visitor, path: str) -> list[str]:
+    """What is wrong with the open page at every width, in both themes and with large text.
+
+    It is loaded once; its window grows, then it is dimmed, then its text grows (WCAG 2.2, 1.4.4
+    and 1.4.10). The layout is the same in both themes.
+    """
+    page, faults, what = keeper.page, [], f"page-{path.translate(FILE_NAME)[:60]}"
+    page.evaluate("document.querySelectorAll('main details').forEach(one => one.open = true)")
+    keeper.settle()
+    page.evaluate(AXE)
+    for width in WIDTHS:
+        keeper.grow(width)
+        if keeper.sideways() > 0:
+            faults.append(f"{path} at {width}: {keeper.sideways()} pixels too wide")
+        if width in {320, 1280}:
+            faults += [f"{path} at {width}: {fault}" for fault in access_faults(keeper)]
+        if width in PICTURED:
+            keeper.picture(what)
+    keeper.dim("dark")
+    for width in reversed(PICTURED):
+        keeper.grow(width)
+        if width == 390:
+            faults += [f"{path} in the dark: {fault}" for fault in access_faults(keeper)]
+        keeper.picture(what)
+    keeper.dim("light")
+    page.evaluate("document.documentElement.style.fontSize = '225%'")
+    for width in (1280, 768, 320):
+        keeper.grow(width)
+        if keeper.sideways() > 0:
+            faults.append(f"{path} at {width}, twice as large: {keeper.sideways()}")
+    keeper.picture(f"large-{path.translate(FILE_NAME)[:60]}")
+    return faults
 
 
 Visit = Callable[..., Visitor]

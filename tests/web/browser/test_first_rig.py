@@ -11,7 +11,7 @@ from tests.web.browser.conftest import Visit
 from tests.web.first_rig import SECONDS_A_KEY, TEN_MINUTES, TO_MEASURE, TYPED
 
 
-@pytest.mark.parametrize(("width", "scripts"), [(390, True), (390, False), (320, True)])
+@pytest.mark.parametrize(("width", "scripts"), [(390, True), (320, False)])
 def test_a_rig_typed_by_someone_new_gives_its_first_drill_in_ten_minutes(
     visit: Visit, width: int, scripts: bool
 ) -> None:

@@ -9,7 +9,7 @@ import pytest
 
 from brinebook.cli.main import main
 from brinebook.desk.opening import open_system
-from tests.web.browser.conftest import AXE, FILE_NAME, Visit, access_faults
+from tests.web.browser.conftest import Visit, looked_over
 
 PAGES = (
     "life-support", "life-support/drills", "life-support/drill/heater-stuck-on/heater",
@@ -37,32 +37,22 @@ def prepared(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return book
 
 
-@pytest.mark.parametrize("theme", ["light", "dark"])
-def test_no_page_of_the_rig_scrolls_sideways_or_fails_the_checker_of_access(
-    visit: Visit, theme: str
-) -> None:
-    keeper = visit(320, theme, bypass_csp=True)
-    page = keeper.page
+def test_no_page_of_the_rig_scrolls_sideways_or_fails_the_checker_of_access(visit: Visit) -> None:
+    # The smallest target, 44 pixels, is what WCAG 2.2 asks at level AAA (2.5.5) and our look fixes.
+    keeper = visit(320, bypass_csp=True)
     faults = []
     for path in PAGES:
         keeper.open(path)
-        page.wait_for_selector(".coming", state="detached", timeout=60_000)
-        page.evaluate("document.querySelectorAll('main details').forEach(one => one.open = true)")
-        page.wait_for_load_state("networkidle")
-        page.evaluate(AXE)
-        for width in (320, 390, 768, 1280):
-            keeper.grow(width)
-            if keeper.sideways() > 0:
-                faults.append(f"{path} at {width}: {keeper.sideways()} pixels too wide")
-            if width in {320, 1280}:
-                faults += [f"{path} at {width}: {fault}" for fault in access_faults(keeper)]
-            keeper.picture(f"page-{path.translate(FILE_NAME)[:60]}")
-        if theme == "light":
-            page.evaluate("document.documentElement.style.fontSize = '225%'")
-            for width in (768, 320):
-                keeper.grow(width)
-                if keeper.sideways() > 0:
-                    faults.append(f"{path} at {width}, twice as large: {keeper.sideways()}")
+        keeper.settle()
+        found = keeper.page.evaluate(
+            """[...document.querySelectorAll(`button, .button, nav li a, summary, select,
+            input:not([type=hidden]):not([type=radio]):not([type=checkbox]), ul.lines a`)]
+            .filter(one => one.offsetParent)
+            .map(one => [one.textContent.trim(), one.getBoundingClientRect().height])"""
+        )
+        faults += [f"{path}: {name} {height}" for name, height in found if height < 43.5]
+        faults += looked_over(keeper, path)
+        keeper.grow(320)
     assert faults == []
 
 
@@ -102,20 +92,3 @@ def test_a_part_unfolds_in_its_place_and_an_assumed_figure_leads_to_its_field(
     keeper.touch("button:has-text('Save')")
     page.wait_for_selector("h1:has-text('Describe the rig')")
     assert 'roughness = "0.003 mm"' in open_system(keeper.notebook.book).text
-
-
-def test_touch_targets_of_the_rig_are_large_enough(visit: Visit) -> None:
-    keeper = visit(320)
-    small = []
-    for path in PAGES:
-        keeper.open(path)
-        keeper.page.wait_for_selector(".coming", state="detached", timeout=60_000)
-        found = keeper.page.evaluate(
-            """[...document.querySelectorAll(`button, .button, nav li a, summary, select,
-            input:not([type=hidden]):not([type=radio]):not([type=checkbox]), ul.lines a`)]
-            .filter(one => one.offsetParent)
-            .map(one => [one.textContent.trim(), one.getBoundingClientRect().height])"""
-        )
-        # 44 pixels, as WCAG 2.2 asks at level AAA (2.5.5) and our look fixes.
-        small += [f"{path}: {name} {height}" for name, height in found if height < 43.5]
-    assert small == []
