@@ -53,10 +53,10 @@ _MAJOR = {
 
 _NUTRIENT = {
     "nitrate": QuantityBelief(
-        1.0, 0.4, 0.10, 0.06, 0.004, 0.035, 0.5, pull=0.015, relative=True, floor=1.5
+        1.0, 0.4, 0.10, 0.06, 0.0008, 0.035, 0.5, pull=0.025, relative=True, floor=1.5
     ),
     "phosphate": QuantityBelief(
-        1.0, 0.012, 0.10, 0.12, 0.02, 0.11, 0.6, pull=0.25, relative=True, floor=0.03
+        1.0, 0.012, 0.10, 0.12, 0.006, 0.11, 0.6, pull=0.25, relative=True, floor=0.03
     ),
     "nitrite": QuantityBelief(
         1.5, 0.01, 0.12, 0.15, 0.03, 0.08, 1.0, pull=0.1, relative=True, floor=0.02
