@@ -59,7 +59,7 @@ class DrillUnknown(UsageProblem):
         import difflib
 
         near = difflib.get_close_matches(asked, known, n=2)
-        hint = say("“brinebook drill” lists what can be drilled with what is described.")
+        hint = say("The list of drills shows what can be drilled with what is described.")
         if near:
             hint = say(
                 "Did you mean {ones}? {hint}",

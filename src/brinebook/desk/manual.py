@@ -26,6 +26,8 @@ FIRST = (
     "trust",
 )
 _LEFT_OUT = ("decisions", "trust.d", "index")
+#: Blocks of code, and rows of tables.
+_CODE = re.compile(r"```.*?```|^ {4}[^\n]*$|^\|[^\n]*$", re.DOTALL | re.MULTILINE)
 _LINK = re.compile(r'href="(?!https?:|#|/)([^"]*?)(?:\.md)?(#[^"]*)?"')
 
 
@@ -122,10 +124,17 @@ def _resolved(folder: str, target: str) -> str:
 
 
 def _excerpt(text: str, word: str) -> str:
-    plain = re.sub(r"[#*`|>]+", " ", text)
+    """Some words about the first place in prose that has this one, else in code or a table."""
+    prose = _CODE.sub(" ", text)
+    if word not in prose.casefold():
+        prose = text
+    plain = " ".join(re.sub(r"[#*`|>]+|-{3,}|\]\([^)]*\)|\[", " ", prose).split())
     at = plain.casefold().find(word)
-    start = max(at - 80, 0)
-    return " ".join(plain[start : at + 120].split())
+    start = plain.rfind(" ", 0, max(at - 80, 0)) + 1
+    end = plain.find(" ", at + 100)
+    end = len(plain) if end < 0 else end
+    before, after = ("… " if start else ""), (" …" if end < len(plain) else "")
+    return f"{before}{plain[start:end]}{after}"
 
 
 def _order(name: str) -> tuple[int, str]:
