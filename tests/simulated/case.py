@@ -12,6 +12,8 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from tests.simulated.scenario import Scenario
+
 HEADER = ("when", "kind", "what", "value", "unit", "detail")
 
 
@@ -107,6 +109,7 @@ class Case:
     system_toml: str
     history: tuple[Row, ...]
     truth: Truth
+    scenario: Scenario
 
     def until(self, at: datetime) -> Case:
         """The same case as its keeper knew it at ``at``."""

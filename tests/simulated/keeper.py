@@ -116,7 +116,7 @@ def _case(life: Life, watch: _Watch) -> Case:
     places = {id(entry): index for index, entry in enumerate(entries)}
     zone = life.zone if s.local_times else None
     history = tuple(entry.row(zone) for entry in entries)
-    return Case(s.family, s.seed, system_toml(s), history, _truth(life, watch, entries, places))
+    return Case(s.family, s.seed, system_toml(s), history, _truth(life, watch, entries, places), s)
 
 
 def _told_apart(entries: list[Entry]) -> list[Entry]:

@@ -218,7 +218,14 @@ def start_of_life(life: Life, t: float, memory: dict[str, Decided]) -> Start:
     """
     when = life.instant(t)
     rows = tuple(e.row(None) for e in sorted(life.entries, key=lambda e: e.when) if e.when <= when)
-    case = Case("planned", life.scenario.seed, system_toml(life.scenario), rows, None)  # type: ignore[arg-type]
+    case = Case(
+        family="planned",
+        seed=life.scenario.seed,
+        system_toml=system_toml(life.scenario),
+        history=rows,
+        truth=None,  # type: ignore[arg-type]
+        scenario=life.scenario,
+    )
     system, facts = read_case(case)
     told = answer(system, facts, when, remembered=memory)
     for each in told.seasons:

@@ -198,7 +198,7 @@ def _finds(case: Case, known: Case, at: datetime, said: Mapping[str, Any]) -> Fi
         if row.kind == "test"
     }
     suspected = {places[key] for key in suspects if key in places}
-    later = {quantity: _test_times(known, quantity) for quantity in QUANTITIES}
+    later = {quantity: times_tested(known, quantity) for quantity in QUANTITIES}
     untrue = {wrong.row for wrong in case.truth.wrong_tests}
     untrue |= {row for spell in case.truth.spells for row in spell.rows}
     due = [
@@ -231,7 +231,8 @@ def _finds(case: Case, known: Case, at: datetime, said: Mapping[str, Any]) -> Fi
     )  # fmt: skip
 
 
-def _test_times(case: Case, quantity: str) -> list[datetime]:
+def times_tested(case: Case, quantity: str) -> list[datetime]:
+    """When a quantity was tested, as far as the case is known."""
     return [row.instant for row in case.history if row.kind == "test" and row.what == quantity]
 
 
@@ -244,7 +245,8 @@ def _window(event: Unlogged, times: list[datetime]) -> tuple[datetime, datetime]
     return start, (after[1] if len(after) > 1 else event.end) + grace
 
 
-def _matches(entry: Mapping[str, Any], event: Unlogged, times: list[datetime]) -> bool:
+def matches(entry: Mapping[str, Any], event: Unlogged, times: list[datetime]) -> bool:
+    """Whether what was said meets an event in time (by the tests of it) and in direction."""
     start, end = _window(event, times)
     true = event.change.get(entry["what"], 0.0)
     meets = _when(entry["from"]) <= end and _when(entry["to"]) >= start
@@ -268,14 +270,14 @@ def _events(
             continue
         due += 1
         found += any(
-            entry["what"] in loud and _matches(entry, event, later[entry["what"]])
+            entry["what"] in loud and matches(entry, event, later[entry["what"]])
             for entry in entries
         )
     true = 0
     for entry in entries:
         times = later.get(entry["what"], [])
         true += any(
-            event.deviations.get(entry["what"], 0.0) >= 2.0 and _matches(entry, event, times)
+            event.deviations.get(entry["what"], 0.0) >= 2.0 and matches(entry, event, times)
             for event in case.truth.unlogged
         )
     return due, found, len(entries), true
