@@ -18,7 +18,7 @@ from brinebook.balance.window import Window
 
 #: Replicates of one occasion that agree are water as a rule; two to four occasions in a row are
 #: what one bottle spoils before somebody notices (common practice, no source).
-_SPELL_SHARE = {1: 0.3, 2: 0.4, 3: 0.7, 4: 0.6, 5: 0.3, 6: 0.2}
+_SPELL_SHARE = {1: 0.3, 2: 0.4, 3: 0.7, 4: 0.6, 5: 0.25, 6: 0.05}
 _WRONG_SCALES = (6.0, 18.0, 60.0)
 _SPELL_SCALES = (6.0, 20.0, 60.0)
 _STOP_LONGEST_DAYS = 25.0
