@@ -11,7 +11,14 @@ import numpy.typing as npt
 
 from brinebook import units
 from brinebook.balance.beliefs import BELIEFS
-from brinebook.balance.described import Bottle, find_bottle, find_method, find_mix, mix_water
+from brinebook.balance.described import (
+    Bottle,
+    find_bottle,
+    find_method,
+    find_mix,
+    method_noise,
+    mix_water,
+)
 from brinebook.balance.season import (
     Event,
     Exchange,
@@ -63,12 +70,10 @@ class Shelf:
 def _test_sd(system: System, quantity: str, value: float) -> float:
     """How well one test knows new water: by the only method described, else by a usual one."""
     method = find_method(system, "", quantity)
-    if method is not None and method.repeatability is not None:
-        return math.hypot(method.repeatability, (method.resolution or 0.0) / math.sqrt(12.0))
-    if method is not None and method.repeatability_fraction is not None:
-        return method.repeatability_fraction * value
-    belief = BELIEFS[quantity]
-    return math.hypot(belief.noise, belief.noise_fraction * value)
+    fixed, fraction = method_noise(BELIEFS[quantity], method)
+    told = method is not None and method.repeatability is not None
+    step = (method.resolution or 0.0) / math.sqrt(12.0) if method is not None and told else 0.0
+    return math.hypot(fixed, step, fraction * value)
 
 
 def is_mass(unit: str) -> bool:

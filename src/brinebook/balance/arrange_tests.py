@@ -10,8 +10,8 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from brinebook import units
-from brinebook.balance.beliefs import BELIEFS, QuantityBelief
-from brinebook.balance.described import find_method, find_mix
+from brinebook.balance.beliefs import BELIEFS
+from brinebook.balance.described import find_method, find_mix, method_noise
 from brinebook.balance.season import Test, days_since_epoch
 from brinebook.errors import BrinebookError
 from brinebook.system import Method, System
@@ -65,7 +65,7 @@ class Reader:
         belief = BELIEFS[fact.what]
         name = fact.detail.get("method", "")
         method = self._method(name, fact.what)
-        noise, fraction = _noise(belief, method)
+        noise, fraction = method_noise(belief, method)
         trueness = method.trueness if method is not None else None
         if trueness is None:
             trueness = 0.5 * math.hypot(noise, fraction * max(value, belief.floor))
@@ -133,15 +133,6 @@ def reader_of(system: System, facts: Iterable[Fact], verdicts: Mapping[str, str]
                 times.append(days_since_epoch(fact.when))
                 values.append(value)
     return Reader(system, verdicts, measured)
-
-
-def _noise(belief: QuantityBelief, method: Method | None) -> tuple[float, float]:
-    """Standard deviation of one test: the fixed part, and the part that grows with the reading."""
-    if method is not None and method.repeatability is not None:
-        return method.repeatability, 0.0
-    if method is not None and method.repeatability_fraction is not None:
-        return 0.0, method.repeatability_fraction
-    return belief.noise, belief.noise_fraction
 
 
 def _canonical(fact: Fact, conditions: Conditions | None) -> float | None:

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from brinebook.balance.beliefs import BELIEFS, UNKNOWN_MIX_SD
+from brinebook.balance.beliefs import BELIEFS, UNKNOWN_MIX_SD, QuantityBelief
 from brinebook.balance.season import Floats, days_since_epoch
 from brinebook.system import Additive, Method, Mix, System
 from brinebook.water.composition import reference_concentration
@@ -116,3 +116,12 @@ def find_method(system: System, name: str, quantity: str) -> Method | None:
         if method.name.casefold() == name.casefold():
             return method
     return described[0] if not name and len(described) == 1 else None
+
+
+def method_noise(belief: QuantityBelief, method: Method | None) -> tuple[float, float]:
+    """Standard deviation of one test: the fixed part, and the part that grows with the reading."""
+    if method is not None and method.repeatability is not None:
+        return method.repeatability, 0.0
+    if method is not None and method.repeatability_fraction is not None:
+        return 0.0, method.repeatability_fraction
+    return belief.noise, belief.noise_fraction

@@ -72,8 +72,9 @@ def uses(season: Season, mover: Mover, at: float) -> Questions:
     constants = -mover.constant[:nq] + levels @ (mover.constant[:nq] / 2.0 + _lately_in(mover, at))
     if "response" in mover.index:
         response = mover.index["response"]
-        rows[:, response] = -mover.responded(at)
-        constants += mover.responded(at) * mover.mean[response]
+        responded = mover.responded(mover.path(at))
+        rows[:, response] = -responded
+        constants += responded * mover.mean[response]
     for position, name in enumerate(season.quantities):
         column = mover.index.get(f"food|{name}")
         if column is not None and season.food is not None:

@@ -122,15 +122,14 @@ class Mover:
         elasticity = max(beliefs.USE_ELASTICITY + self._constant("response"), 0.0)
         return min(elasticity * self.use / self.fixed.of("alkalinity"), _FASTEST_RESPONSE)
 
-    def responded(self, t: float) -> Floats:
-        """What one more of elasticity would add to the levels in a day, at their path."""
-        found = np.zeros(self.nq)
+    def responded(self, levels: Floats) -> Floats:
+        """What one more of elasticity would add to the levels in a day, where they are so high:
+        of the shape of ``levels``, quantities last."""
         usual = self.fixed.of("alkalinity")
         position = self.season.quantities.index("alkalinity")
-        more = self.use * (float(self.path(t)[position]) / usual - 1.0)
-        for place, name in enumerate(self.season.quantities):
-            found[place] = -beliefs.SKELETON.get(name, (0.0, 0.0))[0] * more
-        return found
+        more = self.use * (levels[..., position] / usual - 1.0)
+        taken = [-beliefs.SKELETON.get(name, (0.0, 0.0))[0] for name in self.season.quantities]
+        return np.asarray(np.array(taken) * more[..., None])
 
     def _calcification(self) -> tuple[Floats, Floats]:
         """The part of the drift that is calcification: more with alkalinity, and by day."""
@@ -168,7 +167,7 @@ class Mover:
         row = np.zeros(len(self.names))
         if quantity not in ("alkalinity", "calcium") or LIGHT[0] not in self.index:
             return row
-        size = beliefs.SKELETON[quantity][0] * self.use / math.hypot(2.0 * math.pi, self.passing)
+        size = self._wave_size(quantity)
         phase = 2.0 * math.pi * (t + self.season.clock)
         row[self.index[LIGHT[0]]] = size * math.cos(phase)
         row[self.index[LIGHT[1]]] = size * math.sin(phase)
@@ -179,10 +178,13 @@ class Mover:
         and what runs in is known at the times at which it was measured only."""
         variance = float(self.wander.get(quantity, 0.0)) ** 2
         if quantity in ("alkalinity", "calcium"):
-            size = beliefs.SKELETON[quantity][0] * self.use
-            size /= math.hypot(2.0 * math.pi, self.passing)
-            variance += (beliefs.LIGHT_UNREST * size) ** 2
+            variance += (beliefs.LIGHT_UNREST * self._wave_size(quantity)) ** 2
         return variance
+
+    def _wave_size(self, quantity: str) -> float:
+        """How far a swing of the whole use moves a level; water that passes carries part away."""
+        taken = beliefs.SKELETON[quantity][0] * self.use
+        return taken / math.hypot(2.0 * math.pi, self.passing)
 
     def _drift(self) -> Floats:
         A = self.growing.copy()
@@ -291,8 +293,7 @@ class Mover:
             self._add_taps(times, A)
             self._add_food(times, B)
             self._add_streams(times, A, put, B)
-            self._add_response(times, put, B)
-            self._add_losses(times, put, B)
+            self._add_by_level(times, put, B)
         X = A * length[:, None, None]
         eye = np.eye(D)
         X2 = X @ X
@@ -376,19 +377,16 @@ class Mover:
             if left is not None:
                 A[:, left, tap] -= rate * flow.volume_ml
 
-    def _add_response(self, times: Floats, put: Floats, B: Floats) -> None:
-        """How strongly calcification answers to alkalinity is learned, about its usual answer."""
-        if "response" not in self.index:
-            return
-        middle = (times[1:] + times[:-1]) / 2.0
-        more = np.array([self.responded(t) for t in middle]) * np.diff(times)[:, None]
-        B[:, : self.nq, self.index["response"] - self.moving] += more
-        put[:, : self.nq] -= more * self._constant("response")
-
-    def _add_losses(self, times: Floats, put: Floats, B: Floats) -> None:
-        """Water that leaves unseen, and is made up fresh, dilutes everything alike."""
-        middle = (times[1:] + times[:-1]) / 2.0
-        taken = np.array([self.path(t) for t in middle]) * np.diff(times)[:, None]
+    def _add_by_level(self, times: Floats, put: Floats, B: Floats) -> None:
+        """What goes with the level itself, about its usual: how strongly calcification answers to
+        alkalinity, and water that leaves unseen and is made up fresh."""
+        length = np.diff(times)[:, None]
+        levels = np.array([self.path(t) for t in (times[1:] + times[:-1]) / 2.0])
+        if "response" in self.index:
+            more = self.responded(levels) * length
+            B[:, : self.nq, self.index["response"] - self.moving] += more
+            put[:, : self.nq] -= more * self._constant("response")
+        taken = levels * length
         put[:, : self.nq] -= beliefs.WATER_LOST * taken
         if "lost" in self.index:
             B[:, : self.nq, self.index["lost"] - self.moving] -= taken
