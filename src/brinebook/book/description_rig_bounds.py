@@ -85,30 +85,26 @@ def _nozzle(read: Rig, nozzle: Nozzle) -> Iterator[_Fault]:
                 cm_mouth=_cm(nozzle.mouth),
             ),
         )
-    depth = _depth_at_end(read, nozzle.pipe)
-    if depth is not None and nozzle.mouth > depth + _TAPE:
-        yield (
-            f"{where}.mouth",
-            say(
-                "{cm} below the running level is under the floor: the water is {cm_depth} deep",
-                cm=_cm(nozzle.mouth),
-                cm_depth=_cm(depth),
-            ),
-        )
+    yield from _mouth(where, nozzle.mouth, _depth_at_end(read, nozzle.pipe))
 
 
 def _pipes(read: Rig) -> Iterator[_Fault]:
     for pipe in read.pipes:
-        depth = _depth_at_end(read, pipe.name)
-        if pipe.mouth is not None and depth is not None and pipe.mouth > depth + _TAPE:
-            yield (
-                f"plumbing.pipes[{pipe.name}].mouth",
-                say(
-                    "{cm} below the running level is under the floor: the water is {cm_depth} deep",
-                    cm=_cm(pipe.mouth),
-                    cm_depth=_cm(depth),
-                ),
-            )
+        where = f"plumbing.pipes[{pipe.name}]"
+        yield from _mouth(where, pipe.mouth, _depth_at_end(read, pipe.name))
+
+
+def _mouth(where: str, mouth: float | None, depth: float | None) -> Iterator[_Fault]:
+    """A mouth so far below the running level has to be in the water, where its depth is known."""
+    if mouth is not None and depth is not None and mouth > depth + _TAPE:
+        yield (
+            f"{where}.mouth",
+            say(
+                "{cm} below the running level is under the floor: the water is {cm_depth} deep",
+                cm=_cm(mouth),
+                cm_depth=_cm(depth),
+            ),
+        )
 
 
 def _weirs(read: Rig) -> Iterator[_Fault]:

@@ -214,7 +214,7 @@ def _doubling(rates: Spread) -> Spread:
 
 
 def _span(spread: Spread) -> str:
-    low, high = (plain_text(float(f"{each:.2g}")) for each in (spread.low, spread.high))
+    low, high = (plain_text(each, digits=2) for each in (spread.low, spread.high))
     return low if low == high else say("{low} to {high}", low=low, high=high)
 
 

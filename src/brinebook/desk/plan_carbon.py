@@ -228,7 +228,7 @@ def _headline(case: _Case, due: datetime | None, *, hardly: bool) -> str:
 
 
 def _litres(flow: float) -> str:
-    return plain_text(float(f"{flow:.2g}"))
+    return plain_text(flow, digits=2)
 
 
 def _span(quick: float, slow: float) -> str:

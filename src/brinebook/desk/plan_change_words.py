@@ -131,7 +131,7 @@ def _plain(
 
 
 def _days(days: float) -> str:
-    return plain_text(float(f"{days:.2g}"))
+    return plain_text(days, digits=2)
 
 
 def _every(days: float) -> str:

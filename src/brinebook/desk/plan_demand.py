@@ -188,6 +188,6 @@ def _equal_notes(units: Sequence[tuple[Substance, float]], litres: float) -> lis
         say(
             "Equal amounts of the two would take calcium {way} by about {found} mg/L a week.",
             way=way,
-            found=plain_text(float(f"{abs(found[1]):.2g}")),
+            found=plain_text(abs(found[1]), digits=2),
         )
     ]

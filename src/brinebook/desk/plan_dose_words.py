@@ -328,9 +328,9 @@ def _reasons(start: Start, settings: Sequence[Setting]) -> list[Reason]:
             used=used,
             part=part.name,
             given=given,
-            needed=plain_text(float(f"{needed.value:.3g}")),
+            needed=plain_text(needed.value, digits=3),
             unit=part.unit,
-            needed_sd=plain_text(float(f"{needed.sd:.1g}")),
+            needed_sd=plain_text(needed.sd, digits=1),
         )
         unit = QUANTITIES[quantity].unit
         inputs = (
@@ -362,7 +362,7 @@ def _pair_notes(start: Start, settings: Sequence[Setting], pair: Pair | None) ->
             "calcium, as chalk takes them.",
             unit=carbonate.substance.unit,
             substance=carbonate.substance.name,
-            ratio=plain_text(float(f"{10 * ratio:.3g}")),
+            ratio=plain_text(10 * ratio, digits=3),
             substance_unit=calcium.substance.unit,
             substance_name=calcium.substance.name,
         )
@@ -375,7 +375,7 @@ def _pair_notes(start: Start, settings: Sequence[Setting], pair: Pair | None) ->
                 "So equal volumes of the two would take calcium {way} by about "
                 "{drift} mg/L a week at today's carbonate.",
                 way=way,
-                drift=plain_text(float(f"{abs(drift):.2g}")),
+                drift=plain_text(abs(drift), digits=2),
             )
         )
     second = next((one for one in settings if one.pump is calcium), None)
@@ -482,11 +482,7 @@ def _bottle_notes(start: Start, bottle: Container) -> list[str]:
         )
         keep = amount_text(bottle.keep, unit)
         days = bottle.keep / bottle.pump.setting if bottle.pump.setting > 0.0 else 99.0
-        small = (
-            say(", {days} days' worth", days=plain_text(float(f"{days:.1g}")))
-            if days < 10.0
-            else ""
-        )
+        small = say(", {days} days' worth", days=plain_text(days, digits=1)) if days < 10.0 else ""
         notes.append(
             say(
                 "Stuck on, its pump could put in all that is left: {rise} more. Your "

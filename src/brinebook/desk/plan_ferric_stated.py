@@ -100,9 +100,9 @@ def _told(
             "{phosphorus:.0f} mg of phosphorus: against {left} mg a day they last "
             "{lasts}.",
             mass=amount_text(mass, "g"),
-            level=plain_text(float(f"{level * PHOSPHATE_PER_P:.3g}")),
+            level=plain_text(level * PHOSPHATE_PER_P, digits=3),
             phosphorus=mass * holds,
-            left=plain_text(float(f"{left:.3g}")),
+            left=plain_text(left, digits=3),
             lasts=lasts,
         ),
         figures=tuple(figures),

@@ -150,7 +150,7 @@ def _worded(
         enough = strength_for(evaporation=now.evaporation, demand=demand, litres=litres)
         headline += say(
             " That is too much: {enough} g of lime a litre is enough.",
-            enough=plain_text(float(f"{enough:.2g}")),
+            enough=plain_text(enough, digits=2),
         )
     if now.rest > 0.0:
         soda = now.rest * litres / of_salt("NaHCO3").brings("alkalinity")
@@ -247,7 +247,7 @@ def _notes(
                 "When the heating dries the air it brings more than is used, and "
                 "alkalinity climbs: no more than {grams} g of lime a litre then, or "
                 "part of the top-off as fresh water.",
-                grams=plain_text(float(f"{grams:.2g}")),
+                grams=plain_text(grams, digits=2),
             )
         )
     notes += _swing(start, told["now"], lime)

@@ -75,7 +75,7 @@ def _own(value: float | None, suggested: float) -> tuple[float, bool]:
 
 
 def _short(value: float) -> str:
-    return plain_text(float(f"{value:.4g}"))
+    return plain_text(value, digits=4)
 
 
 def _unit(opened: OpenSystem, quantity: str) -> str:

@@ -107,17 +107,17 @@ def _worded(
         "For the {used} that is used a day, let {flow_needed} L/h of it drip "
         "({millilitres} mL/min).",
         used=used,
-        flow_needed=plain_text(float(f"{found.flow_needed:.3g}")),
-        millilitres=plain_text(float(f"{millilitres:.3g}")),
+        flow_needed=plain_text(found.flow_needed, digits=3),
+        millilitres=plain_text(millilitres, digits=3),
     )
     if drip.flow is not None:
         headline = say(
             "At {flow} L/h it brings {brings} a day; {used} is used, which takes "
             "{flow_needed} L/h.",
-            flow=plain_text(float(f"{found.flow:.3g}")),
+            flow=plain_text(found.flow, digits=3),
             brings=brings,
             used=used,
-            flow_needed=plain_text(float(f"{found.flow_needed:.3g}")),
+            flow_needed=plain_text(found.flow_needed, digits=3),
         )
     return Plan(
         kind="reactor",

@@ -104,7 +104,7 @@ def _worded(
     habit: Habit | None,
 ) -> Plan:
     years = amount_text(found.grams_a_day * YEAR, "g")
-    climbs = plain_text(float(f"{found.salinity:.3g}"))
+    climbs = plain_text(found.salinity, digits=3)
     headline = say(
         "A year of it leaves {years} of salt behind, {climbs} PSU if nothing leaves; "
         "held at its salinity with fresh water, the other ions would be thinned by "
@@ -169,8 +169,8 @@ def _notes(found: Residue, litres: float, habit: Habit | None) -> list[str]:
                 "With {share} changed every {every} days it settles at {steady} g/L "
                 "more just before a change.",
                 share=share_text(habit.share),
-                every=plain_text(float(f"{habit.every:.2g}")),
-                steady=plain_text(float(f"{found.steady:.2g}")),
+                every=plain_text(habit.every, digits=2),
+                steady=plain_text(found.steady, digits=2),
             )
         )
     share = share_that_undoes(found, litres=litres, every=7.0, rise=_RISE)

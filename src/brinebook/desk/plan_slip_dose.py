@@ -135,9 +135,7 @@ def _dose_headline(now: WaterNow, went_in: Poured, effect: _Effect, *, harmless:
             allowed=allowed,
         )
     share = abs(effect.rise.value) / effect.limits.per_day
-    times = say(
-        ", {share} times what is let change in a day", share=plain_text(float(f"{share:.2g}"))
-    )
+    times = say(", {share} times what is let change in a day", share=plain_text(share, digits=2))
     gone = ""
     if effect.days is not None and _pump_of(now, went_in):
         when = now.at + timedelta(days=effect.days.value)
@@ -147,7 +145,7 @@ def _dose_headline(now: WaterNow, went_in: Poured, effect: _Effect, *, harmless:
     elif effect.days is not None:
         gone = say(
             " It is {days} days of the reef's use.",
-            days=plain_text(float(f"{effect.days.value:.2g}")),
+            days=plain_text(effect.days.value, digits=2),
         )
     return f"{first}{times}.{gone}"
 

@@ -164,7 +164,7 @@ def _reasons(made: Recipe) -> tuple[Reason, ...]:
     brings = ", ".join(
         say(
             "{each} {meq_or_mg} of {name}",
-            each=plain_text(float(f"{each:.4g}")),
+            each=plain_text(each, digits=4),
             meq_or_mg="meq" if name == "alkalinity" else "mg",
             name=name,
         )

@@ -183,7 +183,7 @@ def _notes(packs: Sequence[Pack], *, a_year: float, years: float) -> list[str]:
             "The pack of {pack} costs {cost} for each kg that is used and lasts {lasts} years.",
             pack=_mass(pack.kilograms),
             cost=_money(cost_per_used(pack, a_year=a_year, years=years)),
-            lasts=plain_text(float(f"{pack.kilograms / a_year:.2g}")),
+            lasts=plain_text(pack.kilograms / a_year, digits=2),
         )
         if used < pack.kilograms:
             text = f"{text} " + say(
@@ -213,4 +213,4 @@ def _mass(kilograms: float) -> str:
 
 
 def _money(value: float) -> str:
-    return plain_text(float(f"{value:.3g}"))
+    return plain_text(value, digits=3)

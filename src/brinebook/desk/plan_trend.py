@@ -126,5 +126,5 @@ def _weeks(one: Setting, trends: Mapping[str, Trend], drawn: Drawn) -> tuple[flo
 def _weeks_text(one: Setting, trends: Mapping[str, Trend], drawn: Drawn) -> str:
     unit = one.pump.substance.unit
     weeks = _weeks(one, trends, drawn)
-    texts = [plain_text(float(f"{each:.3g}")) for each in weeks[:-1]]
+    texts = [plain_text(each, digits=3) for each in weeks[:-1]]
     return say("{texts} and {weeks}", texts=", ".join(texts), weeks=amount_text(weeks[-1], unit))

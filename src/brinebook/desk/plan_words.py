@@ -66,7 +66,7 @@ def quantity_text(
     if isinstance(value, Measure):
         return value_text(_shown(name, value, units, difference=difference))
     shown = _shown(name, Measure(value, 0.0, ""), units, difference=difference)
-    return f"{plain_text(float(f'{shown.value:.3g}'))} {shown.unit}"
+    return f"{plain_text(shown.value, digits=3)} {shown.unit}"
 
 
 def with_range_text(name: str, value: Measure, units: Mapping[str, str]) -> str:

@@ -71,7 +71,7 @@ def chart_sentence(found: Chart, zone: ZoneInfo) -> str:
         last=_plain(last),
     )
     if found.band is not None:
-        low, high = (plain_text(float(f"{end:.4g}")) for end in found.band)
+        low, high = (plain_text(end, digits=4) for end in found.band)
         text += say(" Your band is {low} to {high}.", low=low, high=high)
     return text
 

@@ -40,9 +40,9 @@ def number_text(value: float, decimals: int) -> str:
     return f"{MINUS}{text}" if whole < 0 else text
 
 
-def plain_text(value: float) -> str:
-    """A number that has no uncertainty of its own, at up to six significant digits."""
-    text = f"{abs(value):.6g}"
+def plain_text(value: float, *, digits: int = 6) -> str:
+    """A number that has no uncertainty of its own, at up to so many significant digits (1 to 6)."""
+    text = f"{float(f'{abs(value):.{digits}g}'):.6g}"
     shown = as_marked(text)
     return f"{MINUS}{shown}" if value < 0 and float(text) != 0 else shown
 

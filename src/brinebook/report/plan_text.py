@@ -139,7 +139,7 @@ def figure_text(figure: Figure) -> str:
     """“grams: 10.8 g (10.2 to 11.4), estimated”."""
     name = named(figure.name)
     if figure.low is None or figure.high is None:
-        shown = f"{plain_text(float(f'{figure.value:.4g}'))} {figure.unit}".strip()
+        shown = f"{plain_text(figure.value, digits=4)} {figure.unit}".strip()
     else:
         spread = (figure.high - figure.low) / 3.92
         shown = measure_and_range_text(
