@@ -22,6 +22,7 @@ from brinebook.balance.season import days_since_epoch
 from tests.simulated.case import Case
 from tests.simulated.families import FAMILIES, JUDGED
 from tests.simulated.ours import read_case
+from tests.simulated.score import LOUD
 
 #: What each thing that happens may rightly be called.
 RIGHT = {
@@ -37,7 +38,7 @@ RIGHT = {
     "other lot": ("lot_changed",),
     "nothing": (),
 }
-_BIG, _WRONG_BIG = 8.0, 6.0
+_WRONG_BIG = 6.0
 _QUIET = timedelta(days=35)
 _MOST_A_KIND = 3
 
@@ -70,7 +71,7 @@ def _events(case: Case) -> Iterator[tuple[str, str, datetime, datetime]]:
     for event in truth.unlogged:
         if event.deviations:
             name = max(event.deviations, key=lambda q: abs(event.deviations[q]))
-            if abs(event.deviations[name]) >= _BIG:
+            if abs(event.deviations[name]) >= LOUD:
                 found.append((event.kind, name, event.start, _second_test(case, name, event.end)))
     for when, factor in truth.use_steps:
         if abs(factor - 1.0) >= 0.25:

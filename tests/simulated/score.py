@@ -31,6 +31,9 @@ TEST_SCALE = {
     "salinity": 0.2,
 }  # fmt: skip
 
+#: An event is due once it moved something by so many deviations and two later tests exist.
+LOUD = 8.0
+
 WATER_KNOWN = "water known"
 TEN_DAYS = "ten-day mean"
 
@@ -231,6 +234,11 @@ def _finds(case: Case, known: Case, at: datetime, said: Mapping[str, Any]) -> Fi
     )  # fmt: skip
 
 
+def told_of(said: Mapping[str, Any]) -> list[Mapping[str, Any]]:
+    """The unwritten changes that were said to be likelier than not."""
+    return [each for each in said["unlogged"] if each.get("probability", 1.0) > 0.5]
+
+
 def times_tested(case: Case, quantity: str) -> list[datetime]:
     """When a quantity was tested, as far as the case is known."""
     return [row.instant for row in case.history if row.kind == "test" and row.what == quantity]
@@ -258,13 +266,13 @@ def _events(
 ) -> tuple[int, int, int, int]:
     """Due, found, said, true. An event is due once a quantity that it moved by eight deviations
     has two later tests; what is said counts as true if it meets any event of two deviations."""
-    entries = [each for each in said["unlogged"] if each.get("probability", 1.0) > 0.5]
+    entries = told_of(said)
     due = found = 0
     for event in case.truth.unlogged:
         loud = [
             name
             for name, size in event.deviations.items()
-            if size >= 8.0 and sum(t > event.end for t in later[name]) >= 2
+            if size >= LOUD and sum(t > event.end for t in later[name]) >= 2
         ]
         if event.end > at or not loud:
             continue

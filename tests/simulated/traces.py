@@ -22,11 +22,9 @@ from tests.simulated.case import Case, Unlogged
 from tests.simulated.families import FAMILIES
 from tests.simulated.keeper import simulate
 from tests.simulated.ours import estimate
-from tests.simulated.score import matches, times_tested
+from tests.simulated.score import LOUD, matches, times_tested, told_of
 
 WITH_EVENTS = ("forgotten", "pump_trouble", "top_off_trouble")
-#: An event is due once it moved something by so many deviations and two later tests exist.
-LOUD = 8.0
 #: Classes of what is left at the first later test, in deviations.
 EDGES = (0.0, 3.0, 6.0, np.inf)
 
@@ -69,8 +67,8 @@ def _is_found(case: Case, event: Unlogged, name: str, when: datetime) -> bool:
     known = case.until(when)
     times = times_tested(known, name)
     return any(
-        entry["what"] == name and entry["probability"] > 0.5 and matches(entry, event, times)
-        for entry in estimate(known, when)["unlogged"]
+        entry["what"] == name and matches(entry, event, times)
+        for entry in told_of(estimate(known, when))
     )
 
 

@@ -9,7 +9,7 @@ import pytest
 from brinebook.desk.looking import Chosen, history
 from brinebook.desk.opening import open_system
 from brinebook.timeline import Fact
-from tests.web.browser.conftest import Visit, Visitor, looked_over
+from tests.web.browser.conftest import Visit, Visitor, looked_over, small_targets
 
 SCREENS = [(width, theme) for width in (320, 390, 1280) for theme in ("light", "dark")]
 
@@ -179,14 +179,7 @@ def test_touch_targets_are_large_enough(visit: Visit) -> None:
     for path in ("today", "enter/test", "enter/sitting", "enter/chore", "log", "water/alkalinity"):
         keeper.open(path)
         keeper.page.wait_for_load_state("networkidle")
-        found = keeper.page.evaluate(
-            """[...document.querySelectorAll(`button, .button, .thumb a, nav li a, summary, select,
-            input:not([type=hidden]):not([type=radio]):not([type=checkbox]), .touch, ol.log a`)]
-            .filter(one => one.offsetParent)
-            .map(one => [one.textContent.trim(), one.getBoundingClientRect().height])"""
-        )
-        # 44 pixels, as WCAG 2.2 asks at level AAA (2.5.5) and our look fixes.
-        small += [f"{path}: {name} {height}" for name, height in found if height < 43.5]
+        small += small_targets(keeper, path)
     assert small == []
 
 
