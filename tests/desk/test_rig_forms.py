@@ -35,6 +35,7 @@ from brinebook.desk.rig_places import (
     where_of,
     words_of,
 )
+from brinebook.texts import Language, Manner
 from tests.web.first_rig import TYPED
 
 DEMO = files("brinebook.demo").joinpath("system.toml").read_text(encoding="utf-8")
@@ -242,8 +243,19 @@ def test_whatever_is_left_blank_the_first_form_stays_readable(left: set[str]) ->
     read_description(first_description(BARE, typed))
 
 
-def test_what_can_not_be_read_is_told_once_and_without_what_only_follows() -> None:
+@pytest.mark.parametrize("foreign", [False, True], ids=["in English", "in another language"])
+def test_what_can_not_be_read_is_told_once_and_without_what_only_follows(
+    monkeypatch: pytest.MonkeyPatch, foreign: bool
+) -> None:
+    if foreign:  # every reason reads otherwise, so that none can be known by its words
+        said = {
+            "{shown_value} is no {what} described here.{meant}": "{shown_value}?",
+            "{pipe!r} ends at {end!r}, which is no vessel": "{pipe!r}, {end!r}?",
+        }
+        manner = Manner(Language("x-test", {}, said, {}))
+        monkeypatch.setattr("brinebook.book.description.manner", lambda **_settings: manner)
     with pytest.raises(DescriptionWrong) as caught:
         read_description(first_description(BARE, TYPED | {"display_length": "12O cm"}))
     assert len(caught.value.faults) > 1
+    assert any("described here" in one.reason for one in caught.value.faults) is not foreign
     assert [one.partition(":")[0] for one in faults_of(caught.value)] == ["vessels[display].length"]

@@ -61,6 +61,8 @@ class Fault:
 
     where: str
     reason: str
+    #: Whether it may only come of a part that doesn't count for a fault of its own.
+    follows: bool = False
 
     @property
     def sentence(self) -> str:

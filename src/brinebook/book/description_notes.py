@@ -21,13 +21,14 @@ _NO_NUMBER = math.nan
 class Notes:
     """Where the reading of one file puts what it finds."""
 
-    faults: list[tuple[str, str]] = field(default_factory=list)
+    #: Where, what, and whether it may only come of another.
+    faults: list[tuple[str, str, bool]] = field(default_factory=list)
     warnings: list[str] = field(default_factory=list)
     assumed: list[str] = field(default_factory=list)
 
-    def wrong(self, where: str, reason: str) -> None:
+    def wrong(self, where: str, reason: str, *, follows: bool = False) -> None:
         """Note a fault."""
-        self.faults.append((where, reason))
+        self.faults.append((where, reason, follows))
 
     def refused(self, where: str, error: BrinebookError) -> None:
         """Note a refusal of the units' readers, with what it teaches."""

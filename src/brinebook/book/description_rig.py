@@ -232,6 +232,7 @@ def _hold_plumbing(reader: Reader, read: Rig, places: tuple[str, ...]) -> None:
             reader.notes.wrong(
                 where,
                 say("{pipe!r} ends at {end!r}, which is no vessel", pipe=nozzle.pipe, end=end),
+                follows=True,
             )
     for doser in read.dosers:
         held(f"plumbing.dosers[{doser.name}].to", doser.place, places, say("vessel or section"))

@@ -166,6 +166,7 @@ class Reader:
                 what=what,
                 meant=meant,
             ),
+            follows=True,  # what it names may stand there, with a fault of its own
         )
         return False
 

@@ -318,10 +318,5 @@ def _default(key: Key) -> str:
 def faults_of(problem: BrinebookError) -> tuple[str, ...]:
     """What is wrong with a description, a line each; what only follows from another is left out."""
     faults = getattr(problem, "faults", ())
-    first = [one for one in faults if not _follows(one.reason)]
+    first = [one for one in faults if not one.follows]
     return tuple(one.sentence for one in first or faults)
-
-
-def _follows(reason: str) -> bool:
-    """Whether a fault may only come of a part that doesn't count for a fault of its own."""
-    return "described here" in reason or reason.endswith("which is no vessel")
