@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 from brinebook.lifesupport.branches import Branch, Loss, branches_of, pruned
 from brinebook.lifesupport.elimination import Plan, eliminate, plan_of
@@ -46,23 +47,27 @@ class Network:
 
 @dataclass(frozen=True, slots=True)
 class Flowing:
-    """A solved network. Flows in m3/s, along the link's own direction; heads in m."""
+    """A solved network. Flows in m3/s, along the link's own direction; heads in m.
+
+    A joint that closed valves cut off from every held head has none of its own.
+    """
 
     flows: Mapping[str, float]
     heads: Mapping[str, float]
     rounds: int
     settled: bool
-    unreached: tuple[str, ...] = ()  # joints that closed valves cut off from every held head
 
 
-#: Of a branch: its loss, the numbers of its joints (-1: a held head), those heads, and its entry
-#: off the diagonal.
-Row = tuple[Loss, int, int, float, float, int]
+#: Of a branch: its loss, the numbers of its joints (-1: a held head), those heads, its entry off
+#: the diagonal, and its ease at the first guess.
+Row = tuple[Loss, int, int, float, float, int, float]
 
 
-@dataclass(frozen=True, slots=True)
-class Prepared:
-    """A network made ready: branches, joints, and the order in which they are worked through."""
+class Prepared(NamedTuple):
+    """A network made ready: branches, joints, and the order in which they are worked through.
+
+    A tuple for the same reason as a branch.
+    """
 
     network: Network
     fluid: Fluid
@@ -91,14 +96,18 @@ def prepare(
     links: list[Link] = [*network.runs, *network.lifters]
     if shut:
         links = [link for link in links if link.name not in shut]
-    links, idle = pruned(links, held, network.draws)
-    branches, joints = branches_of(links, held, network.draws, fluid=fluid, law=law)
+    meeting, idle = pruned(links, held, network.draws)
+    branches, joints = branches_of(meeting, held, network.draws, fluid=fluid, law=law)
     place = {name: at for at, name in enumerate(joints)}
-    ends = [(place.get(one.begin, -1), place.get(one.end, -1)) for one in branches]
+    # What leaves a joint and comes back to it changes nothing there, and has no fall to itself.
+    ends = [
+        (place.get(one.begin, -1), place.get(one.end, -1)) if one.begin != one.end else (-1, -1)
+        for one in branches
+    ]
     draws = [network.draws.get(name, 0.0) for name in joints]
     plan = plan_of(len(joints), ends)
     rows = [
-        (one.loss, at, to, held.get(one.begin, 0.0), held.get(one.end, 0.0), entry)
+        (one.loss, at, to, held.get(one.begin, 0.0), held.get(one.end, 0.0), entry, one.ease)
         for one, (at, to), entry in zip(branches, ends, plan.entry, strict=True)
     ]
     return Prepared(network, fluid, law, shut, branches, joints, idle, rows, draws, plan)
@@ -146,26 +155,28 @@ def _run_open(ready: Prepared, tolerance: float) -> Flowing:
     every = {link.name: 0.0 for link in ready.network.links}
     _spread(ready, flows, every, known)
     _reach_dead_ends(ready, known)
-    named = {end for link in ready.network.links for end in (link.begin, link.end)}
-    return Flowing(every, known, rounds, settled, tuple(sorted(named.difference(known))))
+    return Flowing(every, known, rounds, settled)
 
 
 def _round(flows: list[float], ready: Prepared, *, first: bool) -> tuple[list[float], float, float]:
     """One step in place; the heads, how far the flows moved, and their sum.
 
     Newton's, but the first: from a guess that is far off, Newton only halves a flow each time.
-    There a loss counts as a resistance at the guess, and the flow midway (by ratio) between the
-    guess and what comes of it is right at once where losses go with the square.
+    There what only resists counts as a resistance, which its guess was made for, and the flow
+    midway (by ratio) between the guess and what comes of it is right at once where losses go with
+    the square.
     """
     right = [-draw for draw in ready.draws]
     diagonal = [0.0] * len(right)
     beside = [0.0] * ready.plan.entries
     steps = []
-    for (loss_at, one, other, begin, end, entry), flow in zip(ready.rows, flows, strict=True):
-        loss, slope = loss_at(flow)
-        if first and loss * flow > 0:
-            ease, still = flow / loss, 0.0
+    for ((loss_at, known), one, other, begin, end, entry, usual), flow in zip(
+        ready.rows, flows, strict=True
+    ):
+        if first and usual:
+            ease, still = usual, 0.0
         else:
+            loss, slope = loss_at(known, flow)
             ease = 1.0 / slope
             still = flow - loss * ease  # the flow if both ends had the same head
         steps.append((still, ease))
@@ -179,7 +190,7 @@ def _round(flows: list[float], ready: Prepared, *, first: bool) -> tuple[list[fl
                 beside[entry] -= ease
     heads = eliminate(diagonal, right, beside, ready.plan)
     moved = total = 0.0
-    for at, ((still, ease), (_, one, other, begin, end, _)) in enumerate(
+    for at, ((still, ease), (_, one, other, begin, end, _, _)) in enumerate(
         zip(steps, ready.rows, strict=True)
     ):
         fall = (heads[one] if one >= 0 else begin) - (heads[other] if other >= 0 else end)
@@ -225,11 +236,13 @@ def link_loss(link: Link, flow: float, fluid: Fluid, law: Law = "colebrook") -> 
         return -link.curve.head(flow)[0]
     if flow == 0.0:
         return 0.0
-    size, bore = abs(flow), link.bore
-    speed = size / link.area
-    factor, _ = friction_factor(speed * bore / fluid.viscosity, link.roughness / bore, law)
-    loss = (factor * link.length / bore + link.loss) * speed**2 / (2.0 * fluid.gravity)
-    return math.copysign(loss, flow)
+    bore = link.bore
+    speed = abs(flow) / link.area
+    times = link.loss
+    if link.length:  # a device has resistance only, and no friction to work out
+        reynolds = speed * bore / fluid.viscosity
+        times += friction_factor(reynolds, link.roughness / bore, law)[0] * link.length / bore
+    return math.copysign(times * speed**2 / (2.0 * fluid.gravity), flow)
 
 
 def surpluses(network: Network, solved: Flowing) -> Iterator[tuple[str, float]]:
