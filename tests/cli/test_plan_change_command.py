@@ -26,7 +26,7 @@ def test_more_often_or_larger_is_told_in_litres_and_in_salt(run: Run) -> None:
     # Weekly: f = 3.5/18.5, 18.9 % of 300 L, 243 L in 30 days; 36 g a litre of 35 PSU and 5 %
     # moisture make 9.2 kg. Continuous: 300 ln(40/15) = 294.2 L. Arithmetic.
     notes = " ".join(plan["notes"])
-    assert "every 7 days 19 % (up to 18.5 mg/L in between, 243 L and 9.19 kg of salt" in notes
+    assert "Every 7 days 19 %: up to 18.5 mg/L in between; 243 L and 9.19 kg of salt" in notes
     assert "a continuous one, which takes new water along with the old, 294 L" in notes
 
 

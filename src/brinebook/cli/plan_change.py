@@ -62,7 +62,8 @@ def command(
     brinebook plan change --amount 45L --new-temperature "18 C"
     brinebook plan change nitrate --from 40mg/L --to 10mg/L --volume 300L --times 3
 
-    With --amount alone: where such a change leads, or what one does to every number.
+    With --amount: where such a change leads, or what one does to every number; with --to too, no
+    more than that at once.
     """
     from brinebook.desk.plan_change import Change, change_plan
     from brinebook.desk.plan_now import Said

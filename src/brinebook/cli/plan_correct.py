@@ -13,7 +13,12 @@ from brinebook.cli.session import Session
 @click.command("correct")
 @click.argument("quantity")
 @click.option("--to", metavar="VALUE", help="Where to; else your target, else mid-band.")
-@click.option("--with", "substance", metavar="WHAT", help="An additive or a salt; “A+B” for two.")
+@click.option(
+    "--with",
+    "substance",
+    metavar="WHAT",
+    help="An additive, a salt or “NaHCO3 80 g/L”; “A+B” for two.",
+)
 @click.option("--days", type=click.IntRange(1, 14), default=1, help="Take at least so many days.")
 @click.option("--from", "level", metavar="VALUE", help="Where it stands, instead of the book's.")
 @click.option("--volume", metavar="AMOUNT", help="Net volume, with --from: then no book is needed.")

@@ -18,6 +18,7 @@ from brinebook.planning.bottles import Bottle, bottle
 from brinebook.planning.cautions import cautions
 from brinebook.planning.dosing import Container, Pump, containers
 from brinebook.planning.limits import limits_for
+from brinebook.planning.strengths import grams_in_a_litre
 from brinebook.planning.substances import dosed_for, find_substance, of_additive
 from brinebook.report.dates import date_text
 from brinebook.report.numbers import plain_text
@@ -86,13 +87,12 @@ def _pumps(start: Start, stated: Stated) -> tuple[Pump, ...]:
 def _stated_pump(start: Start, stated: Stated) -> Pump:
     assert stated.name is not None
     if stated.strength is not None:
-        value, _ = number_and_unit(stated.strength)
         formula = find_salt(stated.name).formula
         found = of_additive(
             Additive(
                 say("{formula} solution", formula=formula),
                 formula,
-                value,
+                grams_in_a_litre(formula, stated.strength),
                 strength_sd=0.0,
                 pump_sd=0.0,
             )

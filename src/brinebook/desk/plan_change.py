@@ -99,6 +99,8 @@ def _series(start: Start, quantity: str, typed: Change, new: NewWater) -> Series
     start = _with_made(start, quantity, typed, made)
     habit = _habit_typed(start, typed) or habit_of(start.water.facts, start)
     share = start.planning.change_share or SHARE_AT_ONCE
+    if typed.amount is not None and habit is not None:
+        share = habit.share  # so much at once was asked for
     target = _target(start, quantity, typed)
     asked = typed.amount is None or typed.to is not None
     plan, every = None, typed.every or (habit.every if habit else _EVERY)
@@ -117,7 +119,7 @@ def _series(start: Start, quantity: str, typed: Change, new: NewWater) -> Series
             break
     return Series(
         start, quantity, target, made, new, habit, plan, every, share, typed.times,
-        _moisture(start, typed), asked,
+        _moisture(start, typed), asked, typed.amount is not None,
     )  # fmt: skip
 
 
@@ -132,6 +134,8 @@ def _most(share: float, every: float, typed: Change) -> float:
     """The largest share at once: the keeper's, and no more than half of the water in a week."""
     if typed.times is not None:
         return 0.95  # so many changes were asked for, however large they come out
+    if typed.amount is not None:
+        return share
     return min(share, SHARE_A_WEEK * every / 7.0) if every < 7.0 else share
 
 
@@ -182,7 +186,7 @@ def litres_of_change(start: Start, amount: str) -> float:
 
 
 def _habit_typed(start: Start, typed: Change) -> Habit | None:
-    if typed.amount is None or typed.to is not None:
+    if typed.amount is None:
         return None
     litres = float(np.median(start.drawn.litres))
     return Habit(litres_of_change(start, typed.amount) / litres, typed.every or _EVERY)

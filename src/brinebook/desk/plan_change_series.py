@@ -25,7 +25,7 @@ class Series:
     """What was asked of a series and what was found; levels canonical, ``made`` a day.
 
     ``plan`` is None where no series does it; ``asked`` False where only the habit's own end was
-    asked about.
+    asked about. ``stated_share``: so much at once was typed.
     """
 
     start: Start
@@ -40,6 +40,7 @@ class Series:
     times: int | None
     moisture: float
     asked: bool
+    stated_share: bool = False
 
     @property
     def incoming(self) -> float:

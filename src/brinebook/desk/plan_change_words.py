@@ -27,6 +27,7 @@ from brinebook.planning.cautions import cautions
 from brinebook.planning.changes import (
     MOST_DAYS,
     SHARE_A_WEEK,
+    SHARE_AT_ONCE,
     ChangeImpossible,
     ChangePlan,
     fixed_point,
@@ -88,6 +89,7 @@ def _planned(series: Series, plan: ChangePlan, first: str) -> Plan:
         ),
         cautions=cautions(*caution_ids(plan.litres)),
         notes=(
+            *_large_notes(series, plan),
             *shock_notes(start, series.new, plan.share),
             *_continuous_note(series),
             *_often_notes(series),
@@ -215,12 +217,14 @@ def _salinity(series: Series) -> str:
 def _cannot(series: Series) -> str:
     if series.quantity == "salinity":
         return _salinity(series)
-    if (series.now - series.target) * (series.incoming - series.target) > 0.0:
+    if (series.now - series.target) * (series.incoming - series.target) >= 0.0:
         return say(
             "A water change can't win here: the new water itself holds {told}.",
             told=series.told(series.incoming),
         )
-    share = min(series.share, SHARE_A_WEEK * series.every / 7.0)
+    share = series.share
+    if not series.stated_share:
+        share = min(share, SHARE_A_WEEK * series.every / 7.0)
     held, _ = fixed_point(
         made=series.made, every=series.every, share=share, incoming=series.incoming
     )
@@ -280,6 +284,23 @@ def _headline(series: Series, plan: ChangePlan) -> str:
     )
 
 
+def _large_notes(series: Series, plan: ChangePlan) -> list[str]:
+    """That more was asked for at once than plans take otherwise."""
+    own = series.start.planning.change_share
+    most = own or SHARE_AT_ONCE
+    if plan.share <= most * 1.001:
+        return []
+    return [
+        say(
+            "{share} at once is more than the {most} that plans keep to otherwise ({origin}): "
+            "match the new water closely in salinity, warmth and alkalinity.",
+            share=share_text(plan.share),
+            most=share_text(most),
+            origin=say("your own") if own else say("common practice, no source"),
+        )
+    ]
+
+
 def _continuous_note(series: Series) -> list[str]:
     """What a continuous change would take: it takes new water along with the old."""
     litres = next((f.value for f in series_figures(series) if f.name == "litres_continuous"), None)
@@ -309,7 +330,7 @@ def _often_notes(series: Series) -> list[str]:
     salt = bag.value
     parts = [
         say(
-            "{often} {share} (up to {told} in between, {month} and {salt} of salt a month)",
+            "{often} {share}: up to {told} in between; {month} and {salt} of salt a month.",
             often=_every(every),
             share=share_text(share),
             told=series.told(peak),
@@ -326,12 +347,12 @@ def _often_notes(series: Series) -> list[str]:
     word = say("made") if series.made > 0 else say("used")
     return [
         say(
-            "To hold {told} afterwards, with {made} {word} a day: {parts}.",
+            "To hold {told} afterwards, with {made} {word} a day, one of these:",
             told=series.told(series.target),
             made=made,
             word=word,
-            parts="; ".join(parts),
-        )
+        ),
+        *(f"{part[:1].upper()}{part[1:]}" for part in parts),
     ]
 
 

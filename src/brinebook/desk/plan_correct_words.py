@@ -110,7 +110,7 @@ def _steps(start: Start, found: Correction) -> tuple[Step, ...]:
         for number, when in enumerate(moments):
             for part, units in zip(found.ask.parts, found.amounts, strict=True):
                 each = units / len(moments)
-                amount = measurable(each, part.unit)
+                fact = _as_fact(start, part, each)
                 last = number == len(moments) - 1 and part is found.ask.parts[-1]
                 text = say("pour {measured}.", measured=_measured(part, each))
                 steps.append(
@@ -118,15 +118,24 @@ def _steps(start: Start, found: Correction) -> tuple[Step, ...]:
                         when=when,
                         until=when + timedelta(hours=12),
                         kind="dose",
-                        what=part.name,
-                        value=typed(amount),
-                        unit=part.unit,
+                        what=fact[0],
+                        value=typed(fact[1]),
+                        unit=fact[2],
                         text=text,
                         expects=_expected(start, found, day + 1) if last else (),
                     )
                 )
     steps.append(_test_step(start, found, times[-1][-1] + timedelta(days=1), at_once=False))
     return tuple(steps)
+
+
+def _as_fact(start: Start, part: Substance, units: float) -> tuple[str, float, str]:
+    """What is written down of a pour: the salt in it, where no bottle of the system is poured."""
+    amount = measurable(units, part.unit)
+    own = any(one.name == part.name for one in start.water.system.additives)
+    if own or part.unit == "g" or part.salt is None or part.grams_per_litre is None:
+        return part.name, amount, part.unit
+    return part.salt, amount * part.grams_per_litre / 1000.0, "g"
 
 
 def _measured(part: Substance, units: float) -> str:

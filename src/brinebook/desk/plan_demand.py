@@ -11,17 +11,15 @@ import numpy as np
 from brinebook.desk.plan_now import BookOrAnswer, Said
 from brinebook.desk.plan_start import Start, start_of
 from brinebook.desk.plan_words import amount_text, quantity_text
-from brinebook.desk.typed import number_and_unit, read_quantity
+from brinebook.desk.typed import read_quantity
 from brinebook.errors import UsageProblem
 from brinebook.plan import Figure, Plan, Reason
 from brinebook.planning.cautions import cautions, of_salt
 from brinebook.planning.dosing import MEQ_PER_MG_CALCIUM, equal_amounts_drift, pair_ratio
-from brinebook.planning.solutions import StrengthImpossible
 from brinebook.planning.substances import BringsNone, Substance, find_substance, of_additive
 from brinebook.report.numbers import plain_text
-from brinebook.system import Additive, System
+from brinebook.system import System
 from brinebook.texts import say
-from brinebook.water.salts import find_salt
 
 #: The pair that is reckoned with where no other was named and the system has none.
 _USUAL_PAIR = ("NaHCO3 80 g/L", "CaCl2.2H2O 70 g/L")
@@ -73,30 +71,15 @@ def demand_plan(
 def _parts(texts: Sequence[str], system: System) -> tuple[Substance, ...]:
     """What was named, else the system's own pair, else the usual one; of alkalinity and calcium."""
     if texts:
-        named = tuple(part_of(text, system) for text in texts)
+        named = tuple(find_substance(text, system) for text in texts)
         for one in named:
             if not any(one.brings(name) > 0.0 for name in _COUPLED):
                 raise BringsNone(one.name, "alkalinity")
         return named
     own = [one for one in (of_additive(additive) for additive in system.additives) if one]
     found = [next((one for one in own if one.brings(name) > 0.0), None) for name in _COUPLED]
-    usual = (part_of(text, system) for text in _USUAL_PAIR)
+    usual = (find_substance(text, system) for text in _USUAL_PAIR)
     return tuple(mine or other for mine, other in zip(found, usual, strict=True))
-
-
-def part_of(text: str, system: System) -> Substance:
-    """An additive of the system, a salt by the gram, or “NaHCO3 80 g/L”: its solution by the mL."""
-    formula, _, strength = text.strip().partition(" ")
-    if not strength.strip().lower().replace(" ", "").endswith("g/l"):
-        return find_substance(text, system)
-    grams, _ = number_and_unit(strength)
-    if not 0.0 < grams <= 2000.0:
-        raise StrengthImpossible(
-            text, say("a solution holds more than none and less than 2000 g/L")
-        )
-    found = of_additive(Additive(text.strip(), find_salt(formula).formula, grams))
-    assert found is not None  # a salt is never without what it brings
-    return found
 
 
 def _worded(

@@ -50,9 +50,14 @@ def stated_plan(
             say("A load and a factor have to be more than nothing."),
             say("Give --load “27 mg/day”."),
         )
-    if "phosphate" not in now.levels or now.levels["phosphate"].value <= 0.0:
+    if "phosphate" not in now.levels:
         raise LoadUnreadable(
             say("How much media hold depends on the phosphate level."),
+            say("Give --phosphate “0.09 mg/L”."),
+        )
+    if now.levels["phosphate"].value <= 0.0:
+        raise LoadUnreadable(
+            say("At no phosphate at all media hold none, and there is nothing for them to take."),
             say("Give --phosphate “0.09 mg/L”."),
         )
     level = now.levels["phosphate"].value / PHOSPHATE_PER_P

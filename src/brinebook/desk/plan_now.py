@@ -46,7 +46,6 @@ USUAL: Mapping[str, float] = {
 _SAID_OF = Spoken(
     {
         "alkalinity": "8 dKH",
-        "calcium": "natural sea water's 422 mg/L",
         "salinity": "35 PSU",
         "temperature": "25 °C",
     }
@@ -316,13 +315,25 @@ def _said_uses(said: Said) -> dict[str, Measure]:
 
 def _assume(levels: dict[str, Measure], assumed: dict[str, str]) -> None:
     for name, value in USUAL.items():
-        if name not in levels:
+        if name not in levels and name != "calcium":
             levels[name] = Measure(value, 0.0, "")
             assumed[name] = say(
                 "Nobody said what {name} is: {said_of} was taken.",
                 name=name,
                 said_of=_SAID_OF[name],
             )
+    if "calcium" not in levels:
+        natural = reference_concentration(
+            "calcium",
+            salinity=levels["salinity"].value,
+            temperature=levels["temperature"].value,
+        )
+        levels["calcium"] = Measure(natural, 0.0, "")
+        assumed["calcium"] = say(
+            "Nobody said what calcium is: natural sea water's {natural:.0f} mg/L at that salinity "
+            "was taken.",
+            natural=natural,
+        )
 
 
 def _air(said: Said, levels: Mapping[str, Measure], assumed: dict[str, str]) -> tuple[float, float]:

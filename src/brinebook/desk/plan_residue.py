@@ -7,15 +7,14 @@ from datetime import datetime
 
 import numpy as np
 
-from brinebook.desk.plan_change import habit_of
+from brinebook.desk.plan_change import habit_of, litres_of_change
 from brinebook.desk.plan_change_once import share_text
 from brinebook.desk.plan_change_series import Habit
 from brinebook.desk.plan_dose import NothingDosed, pumps_now
 from brinebook.desk.plan_limewater import Lime, demand_of
-from brinebook.desk.plan_now import BookOrAnswer, Said
+from brinebook.desk.plan_now import BookOrAnswer, Said, litres_of
 from brinebook.desk.plan_start import Start, start_of
 from brinebook.desk.plan_words import amount_text
-from brinebook.desk.typed import number_and_unit
 from brinebook.plan import Figure, Plan, Reason
 from brinebook.planning.residue import (
     YEAR,
@@ -25,6 +24,7 @@ from brinebook.planning.residue import (
     residue,
     share_that_undoes,
 )
+from brinebook.planning.strengths import grams_in_a_litre
 from brinebook.planning.substances import Substance, of_additive, of_salt
 from brinebook.report.numbers import plain_text
 from brinebook.system import Additive
@@ -69,8 +69,8 @@ def residue_plan(
 
 
 def _pair(strength: str) -> tuple[Substance, Substance]:
-    value, _ = number_and_unit(strength)
-    carbonate = of_additive(Additive(say("bicarbonate solution"), "NaHCO3", value))
+    grams = grams_in_a_litre("NaHCO3", strength)
+    carbonate = of_additive(Additive(say("bicarbonate solution"), "NaHCO3", grams))
     assert carbonate is not None
     return carbonate, of_salt("CaCl2.2H2O")
 
@@ -78,8 +78,7 @@ def _pair(strength: str) -> tuple[Substance, Substance]:
 def _parts(start: Start, dosed: Dosed, litres: float) -> list[tuple[Substance, float]]:
     carbonate, calcium = _pair(dosed.strength)
     if dosed.amount is not None:
-        value, unit = number_and_unit(dosed.amount.removesuffix("/day").removesuffix("/d"))
-        millilitres = value * (1000.0 if unit == "L" else 1.0)
+        millilitres = 1000.0 * litres_of(dosed.amount.removesuffix("/day").removesuffix("/d"))
         demand = millilitres * carbonate.brings("alkalinity") / litres
         return of_demand(demand, litres=litres, carbonate=carbonate, calcium=calcium)
     if dosed.use is not None or start.stated:
@@ -90,9 +89,8 @@ def _parts(start: Start, dosed: Dosed, litres: float) -> list[tuple[Substance, f
 
 def _habit(start: Start, dosed: Dosed) -> Habit | None:
     if dosed.change is not None:
-        value, unit = number_and_unit(dosed.change)
         litres = float(np.median(start.drawn.litres))
-        return Habit(value / 100.0 if unit == "%" else value / litres, dosed.every)
+        return Habit(litres_of_change(start, dosed.change) / litres, dosed.every)
     return habit_of(start.water.facts, start)
 
 

@@ -16,12 +16,11 @@ from brinebook.planning.solutions import (
     matching_strength,
     other_hydrates,
     recipe,
-    strength_for,
 )
+from brinebook.planning.strengths import grams_in_a_litre
 from brinebook.report.numbers import plain_text
 from brinebook.texts import say
 from brinebook.units import QUANTITIES, parse_amount, parse_number, split_amount
-from brinebook.water.quantities import substance_amount
 from brinebook.water.salts import SALTS, find_salt
 
 _ROOM = 20.0
@@ -87,32 +86,7 @@ def _grams_per_litre(formula: str, strength: str | None, match: str | None) -> f
         grams = parse_number(value, decimal_comma=True)
         return matching_strength(formula, other, other_grams_per_litre=grams)
     assert strength is not None
-    value, unit = split_amount(strength)
-    number = parse_number(value, decimal_comma=True)
-    plain = unit.replace(" ", "")
-    if plain in ("g/L", "g/l"):
-        return number
-    if plain in ("g/mL", "g/ml"):
-        return 1000.0 * number
-    amount, slash, per = plain.partition("/")
-    if slash and per.lower() == "ml":
-        quantity = _carried(formula)
-        each = substance_amount(QUANTITIES[quantity], number, amount)
-        return strength_for(formula, quantity, per_ml=each)
-    raise StrengthImpossible(
-        strength, say("{unit} isn't one of its units", unit=unit or say("no unit"))
-    )
-
-
-def _carried(formula: str) -> str:
-    """The quantity that a salt is dosed for: the first of the table that it brings."""
-    per_gram = SALTS[formula].per_gram
-    order = ("calcium", "magnesium", "strontium", "iodine", "phosphate", "nitrate", "alkalinity",
-             "potassium", "silicate", "iron")  # fmt: skip
-    for name in order:
-        if per_gram.get(name, 0.0) > 0.0:
-            return name
-    raise StrengthImpossible(formula, say("it brings nothing that is dosed by the millilitre"))
+    return grams_in_a_litre(formula, strength)
 
 
 def _headline(made: Recipe) -> str:

@@ -66,11 +66,12 @@ def quantity_text(
     if isinstance(value, Measure):
         return value_text(_shown(name, value, units, difference=difference))
     shown = _shown(name, Measure(value, 0.0, ""), units, difference=difference)
-    return f"{plain_text(shown.value, digits=3)} {shown.unit}"
+    digits = 4 if abs(shown.value) >= 1000.0 else 3
+    return f"{plain_text(shown.value, digits=digits)} {shown.unit}"
 
 
 def with_range_text(name: str, value: Measure, units: Mapping[str, str]) -> str:
-    """“8.1 dKH (7.9 to 8.3)”; what is known exactly at three digits."""
+    """“8.1 dKH (7.9 to 8.3)”; what is known exactly at three digits, or whole."""
     if value.high - value.low <= 1e-6 * abs(value.value):
         return quantity_text(name, value.value, units)
     return measure_and_range_text(_shown(name, value, units))

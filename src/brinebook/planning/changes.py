@@ -22,8 +22,9 @@ from brinebook.texts import say
 #: Share of the water that is changed at once where the keeper has no number of their own, and how
 #: much of it in a week: common practice, no source.
 SHARE_AT_ONCE, SHARE_A_WEEK = 0.3, 0.5
-#: A series takes no longer, days.
+#: A series takes no longer, days; and no longer where so many changes were asked for.
 MOST_DAYS = 70
+MOST_DAYS_ASKED = 366
 #: Draws that a share is sought on.
 _SEARCHED = 400
 _HALVINGS = 20
@@ -36,6 +37,23 @@ class ChangeImpossible(UsageProblem):
 
     def __init__(self, why: str, hint: str = "") -> None:
         super().__init__(say("No water change does that: {why}.", why=why), hint)
+
+
+class ChangesTooMany(UsageProblem):
+    """So many changes so far apart go beyond what can be looked ahead."""
+
+    code = "E-PLAN-CHANGES"
+
+    def __init__(self, times: int, every: float) -> None:
+        super().__init__(
+            say(
+                "{times} changes {every:g} days apart take more than a year, and nobody can tell "
+                "the water so far ahead.",
+                times=times,
+                every=every,
+            ),
+            say("Ask for fewer changes, or for fewer days between them."),
+        )
 
 
 # ---- arithmetic of one number -------------------------------------------------------------------
@@ -176,11 +194,14 @@ def plan_changes(
     """The smallest equal changes that bring the middle of belief to the target; None: none does.
 
     With ``times`` exactly so many; else as few as stay under ``most_share`` each. Raises ValueError
-    where the belief doesn't hold the quantity.
+    where the belief doesn't hold the quantity, and ChangesTooMany.
     """
     place = drawn.quantities.index(quantity)
     middle = float(np.median(drawn.litres))
-    without = ahead(drawn, float(MOST_DAYS)).levels
+    days = float(MOST_DAYS if times is None else max(MOST_DAYS, day_of_last(times, every)))
+    if times is not None and days > MOST_DAYS_ASKED:
+        raise ChangesTooMany(times, every)
+    without = ahead(drawn, days).levels
     down = target < float(np.median(without[0][:, place]))
     seeking = _Seeking(drawn.thinned(_SEARCHED), new, place, target, every, down, middle)
     count = times or seeking.fewest(most_share)
@@ -188,7 +209,7 @@ def plan_changes(
     if count is None or share is None:
         return None
     litres = share * middle
-    levels = play(drawn, new, litres=litres, times=count, every=every, days=float(MOST_DAYS))
+    levels = play(drawn, new, litres=litres, times=count, every=every, days=days)
     last = levels[day_of_last(count, every)][:, place]
     reached = float(np.mean(last <= target if down else last >= target))
     return ChangePlan(

@@ -8,6 +8,7 @@ from types import MappingProxyType
 
 from brinebook.balance.described import find_bottle
 from brinebook.errors import UsageProblem
+from brinebook.planning.strengths import grams_in_a_litre
 from brinebook.system import Additive, System
 from brinebook.texts import say
 from brinebook.water.atoms import molar_mass
@@ -135,14 +136,32 @@ def of_additive(additive: Additive) -> Substance | None:
     )
 
 
+def solution_of(text: str) -> Substance | None:
+    """“NaHCO3 80 g/L” by the millilitre: a solution that no bottle of the system holds; else None.
+
+    Raises what ``grams_in_a_litre`` raises.
+    """
+    first, _, strength = text.strip().partition(" ")
+    formula = read_formula(first)
+    if formula is None or "/" not in strength:
+        return None
+    return of_additive(Additive(text.strip(), formula, grams_in_a_litre(formula, strength)))
+
+
 def find_substance(text: str, system: System | None = None) -> Substance:
-    """The additive of that name, else the salt of that formula. Raises SubstanceUnknown."""
+    """The additive of that name, else the salt of that formula or a solution of it.
+
+    Raises SubstanceUnknown.
+    """
     additives = system.additives if system else ()
     for additive in additives:
         if additive.name.casefold() == text.strip().casefold():
             found = of_additive(additive)
             if found is not None:
                 return found
+    made = solution_of(text)
+    if made is not None:
+        return made
     formula = read_formula(text)
     if formula is None:
         begun = [a for a in additives if a.name.casefold().startswith(text.strip().casefold())]
