@@ -38,7 +38,7 @@ def acclimate_plan(now: WaterNow, said: Bag, way: Way) -> Plan:
                 "system's, by hand or cup, without the bag's water."
             ),
         ),
-        cautions=cautions.cautions("zoanthids", "release"),
+        cautions=cautions.cautions("zoanthids", "spines", "release"),
         notes=_notes(case),
     )
 

@@ -35,7 +35,7 @@ from brinebook.plan import (
     Step,
     Verdict,
 )
-from brinebook.planning.cautions import cautions, of_salt
+from brinebook.planning.cautions import cautions, of_part
 from brinebook.planning.corrections import Correction
 from brinebook.planning.solutions import other_hydrates
 from brinebook.planning.substances import Substance, split_of
@@ -85,8 +85,7 @@ def _cautions(found: Correction) -> tuple[Caution, ...]:
     """What to mind in handling the parts, where any are to be handled."""
     if not found.is_needed:
         return ()
-    salts = [part.salt for part in found.ask.parts if part.unit == "g"]
-    return cautions(*(each for salt in salts for each in of_salt(salt)))
+    return cautions(*(each for one in found.ask.parts for each in of_part(one.salt, one.unit)))
 
 
 # ---- steps --------------------------------------------------------------------------------------

@@ -12,6 +12,7 @@ from brinebook.desk.plan_surprise import Surprise
 from brinebook.desk.plan_words import amount_text, middle_of, quantity_text, typed, with_range_text
 from brinebook.measure import Measure
 from brinebook.plan import Chance, Course, CoursePoint, Expected, Figure, Plan, Reason, Step
+from brinebook.planning.cautions import cautions, of_part
 from brinebook.planning.daylevel import day_level
 from brinebook.planning.dayswing import Daily, clock_hours, days_of_ph
 from brinebook.planning.dosing import HORIZONS, Container, Pump, Setting, equal_amounts_drift
@@ -54,6 +55,13 @@ def worded(
         figures=tuple(_figures(start, settings, bottles, pair)),
         reasons=tuple(_reasons(start, settings)),
         stops=_stops(start, changed),
+        cautions=cautions(
+            *(
+                each
+                for one in settings
+                for each in of_part(one.pump.substance.salt, one.pump.substance.unit)
+            )
+        ),
         notes=tuple(
             [
                 *_pair_notes(start, settings, pair),

@@ -77,7 +77,7 @@ def mix_plan(batch: Batch) -> Plan:
                 sources=("millero2008", "ioc2010"),
             ),
         ),
-        cautions=cautions("mains", *(("lifting",) if litres >= 15.0 else ())),
+        cautions=cautions("mains", "filter_line", *(("lifting",) if litres >= 15.0 else ())),
         notes=tuple(_notes(dry * moisture, hours, batch, moisture=moisture)),
     )
 

@@ -260,7 +260,11 @@ def _plan(now: WaterNow, shift: Shift, figures: tuple[Figure, ...] = ()) -> Plan
         )
         if steps
         else (),
-        cautions=cautions.cautions("mains", "hoses") if steps else (),
+        cautions=cautions.cautions(
+            *(("flood",) if shift.extra or shift.missing else ()), "mains", "hoses"
+        )
+        if steps
+        else (),
         notes=(*_notes(shift), *now.assumed_of("salinity")),
     )
 

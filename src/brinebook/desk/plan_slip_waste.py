@@ -71,7 +71,7 @@ def overfed_slip(
             ),
             figures=_figures(now, waste),
         )
-    return _plan(now, waste, _food_steps(now, grams, days), ("mains",))
+    return _plan(now, waste, _food_steps(now, grams, days), ("fear", "mains"))
 
 
 def death_slip(now: WaterNow, grams: float) -> Plan:
@@ -348,7 +348,7 @@ def foreign_slip(now: WaterNow, what: str, *, share: float = 0.3, left: float = 
                 sources=("levenspiel1999",),
             ),
         ),
-        cautions=cautions.cautions("fear", "medicine", "hoses"),
+        cautions=cautions.cautions("fear", "medicine", "cleaning", "mains", "hoses"),
     )
 
 

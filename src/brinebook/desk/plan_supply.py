@@ -14,7 +14,7 @@ from brinebook.desk.plan_words import amount_text
 from brinebook.desk.typed import number_and_unit
 from brinebook.errors import UsageProblem
 from brinebook.plan import Figure, Plan, Reason
-from brinebook.planning.cautions import cautions
+from brinebook.planning.cautions import cautions, of_salt
 from brinebook.planning.supply import Pack, cost_per_used, pays_from, used_of
 from brinebook.report.numbers import plain_text
 from brinebook.texts import say
@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 
 #: Years that a dry salt keeps in a closed jar: common practice, no source.
 LIFE = 3.0
+#: A pack that is too heavy to lift without thought, kg: 23 to 25 kg is the usual reference mass.
+_HEAVY = 20.0
 _EPOCH = datetime(2000, 1, 1, tzinfo=UTC)
 _PACK = re.compile(r"^\s*(\S+\s*[A-Za-z]+)\s*(?:[:=,]|\s)\s*([\d.,]+)(?:\s*[+ ]\s*([\d.,]+))?\s*$")
 
@@ -155,7 +157,11 @@ def _worded(
                 equation=say("(price + sending) ÷ min(pack, use a year × years)"),
             ),
         ),
-        cautions=cautions("reagents"),
+        cautions=cautions(
+            *of_salt(formula),
+            *(("lifting",) if max(one.kilograms for one in packs) >= _HEAVY else ()),
+            "reagents",
+        ),
         notes=tuple(_notes(packs, a_year=a_year, years=years)),
     )
 

@@ -92,7 +92,7 @@ def treatment_plan(now: WaterNow, label: str, *, change: str | None = None) -> P
                 sources=("levenspiel1999",) if change is not None else (),
             ),
         ),
-        cautions=cautions.cautions("medicine", "leftovers"),
+        cautions=cautions.cautions("medicine", "peroxide", "leftovers"),
         notes=(*notes, *_reef_note(now)),
     )
 

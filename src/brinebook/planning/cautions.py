@@ -41,6 +41,13 @@ _ROWS = (
         lasting=True,
     ),
     Caution(
+        "salt_heat",
+        "This salt heats its water as it dissolves: cold water, add it slowly, in a vessel that "
+        "stands heat.",
+        "safety data sheet",
+        lasting=True,
+    ),
+    Caution(
         "acid",
         "Outdoors or at an open window, acid into water, goggles. Never with bleach, never near "
         "the tank; on lime or carbonate it fizzes and throws droplets.",
@@ -79,6 +86,31 @@ _ROWS = (
         "ISO 11228-1, doctor",
     ),
     Caution(
+        "filter_line",
+        "A forgotten line from the water filter is the commonest flood: a mechanical shut-off, and "
+        "a timer that you carry.",
+        "plumber, landlord",
+    ),
+    Caution(
+        "flood",
+        "If water is on the floor near electricity, stay out of it until the power is off at a "
+        "breaker that you can reach dry.",
+        "emergency services, landlord",
+        lasting=True,
+    ),
+    Caution(
+        "cleaning",
+        "Never mix cleaning products: bleach with ammonia or acid makes toxic gas.",
+        "poison line",
+        lasting=True,
+    ),
+    Caution(
+        "peroxide",
+        "Hydrogen peroxide of 3 % stings, stronger burns and feeds fire, and too much of it kills "
+        "shrimps and tissue.",
+        "safety data sheet, vet",
+    ),
+    Caution(
         "medicine",
         "Brinebook gives no doses of medicine: the label and a vet decide, also for a fish beyond "
         "help. Many treatments kill invertebrates.",
@@ -101,6 +133,12 @@ _ROWS = (
         "help and say “palytoxin”; keep people and pets out.",
         "doctor, poison line",
         lasting=True,
+    ),
+    Caution(
+        "spines",
+        "Know which animals have venomous spines before your hand goes in. For a wound, hot (not "
+        "scalding, about 45 °C) water is the usual first aid, then a doctor.",
+        "doctor",
     ),
     Caution(
         "release",
@@ -132,12 +170,21 @@ _OF_SALT: Mapping[str, str] = MappingProxyType(
         "K2CO3": "soda", "Na3PO4": "lye", "Na3PO4.12H2O": "lye", "Na2SiO3": "lye",
         "Na2SiO3.5H2O": "lye",
         "CaCl2": "calcium_chloride_heat", "CaCl2.2H2O": "calcium_chloride_heat",
-        "MgCl2": "calcium_chloride_heat",
+        "MgCl2": "salt_heat", "MgSO4": "salt_heat", "SrCl2": "salt_heat",
     }
 )  # fmt: skip
+
+#: Those that still hurt once they are dissolved.
+_OF_SOLUTION = ("lime", "lye", "acid")
 
 
 def of_salt(formula: str | None) -> tuple[str, ...]:
     """Ids of the cautions that go with handling a salt."""
     found = _OF_SALT.get(formula or "")
     return (found,) if found else ()
+
+
+def of_part(salt: str | None, unit: str) -> tuple[str, ...]:
+    """Ids of the cautions that go with a salt by the gram, or with a solution of it by the mL."""
+    found = of_salt(salt)
+    return found if unit.startswith("g") else tuple(one for one in found if one in _OF_SOLUTION)
