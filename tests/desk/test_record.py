@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from brinebook.desk import record
+from brinebook.desk.looking import Chosen, history
 from brinebook.desk.opening import OpenSystem, open_system
 from tests.conftest import Run
 
@@ -53,6 +54,18 @@ def test_after_midnight_the_day_is_named_once_with_how_to_change_it(shelf: OpenS
 def test_by_day_or_with_a_time_named_nothing_is_said_of_it(shelf: OpenSystem) -> None:
     assert _add(shelf, "8.2dKH", NIGHT + timedelta(hours=8)).remarks == ()
     assert _add(shelf, "8.3dKH", NIGHT, when="yesterday evening").remarks == ()
+
+
+def test_of_two_corrections_of_one_revision_only_the_first_is_written(shelf: OpenSystem) -> None:
+    fact = _add(shelf, "8.2dKH", NIGHT + timedelta(hours=9)).fact
+    later = NIGHT + timedelta(hours=10)
+    loaded = history(shelf, Chosen(fact=fact.id))[0].newest.number
+    record.edit(shelf, fact.id, amount="8.3dKH", seen=loaded, now=later)
+    with pytest.raises(record.FactMovedOn):
+        record.edit(shelf, fact.id, amount="8.4dKH", seen=loaded, now=later)
+    with pytest.raises(record.FactMovedOn):
+        record.undo(shelf, fact.id, seen=loaded, now=later)
+    assert history(shelf, Chosen(fact=fact.id))[0].fact.value == "8.3"
 
 
 def test_yes_on_a_fact_is_kept_and_said_to_settle_nothing(shelf: OpenSystem) -> None:

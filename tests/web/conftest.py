@@ -113,6 +113,16 @@ def empty_book(tmp_path: Path) -> str:
     return address
 
 
+@pytest.fixture(autouse=True)
+def _patience(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Pages wait for the answer to facts just written, however slow the machine is.
+
+    What they say where they don't wait is tested by itself, with a wait of its own.
+    """
+    for wait in ("WAIT_SECONDS", "FIRST_WAIT_SECONDS"):
+        monkeypatch.setattr(f"brinebook.desk.shelf.{wait}", 300.0)
+
+
 Open = Callable[..., Reader]
 
 

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import html
 import re
+import threading
 from datetime import timedelta
 from typing import Any
 
 import pytest
 
+from brinebook.desk.assess import assess
 from brinebook.desk.looking import Chosen, history
 from brinebook.desk.opening import open_system
 from brinebook.timeline import Fact
@@ -156,6 +158,35 @@ def test_a_plan_that_the_book_has_gone_past_is_shown_anew_and_not_accepted(
     page = reader.post("dosing/plan/correct", fields, status=409)
     assert "it was not accepted" in page
     assert "Plans that you accepted" not in reader.get("dosing")
+
+
+def test_no_amount_is_told_from_an_answer_that_the_book_has_gone_past(
+    reader: Reader, run: Run, book: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked = "dosing/plan/correct?quantity=calcium&to=445+mg/L"
+    fields = fields_of(reader.get(asked))
+    ready = threading.Event()
+
+    def held_back(*words: Any, **more: Any) -> Any:
+        assert ready.wait(timeout=300)
+        return assess(*words, **more)
+
+    monkeypatch.setattr("brinebook.desk.shelf.assess", held_back)
+    monkeypatch.setattr("brinebook.desk.shelf.WAIT_SECONDS", 0.0)
+    _tested(run, book)
+    try:
+        for page in (
+            reader.get(asked),
+            reader.client.get(reader.url("dosing/plan/dose"), headers={"HX-Request": "true"}).text,
+            reader.post("dosing/plan/correct", fields),
+        ):
+            assert "this is being worked out anew" in page
+            assert "What to do" not in page
+        assert "Plans that you accepted" not in reader.get("dosing")
+    finally:
+        ready.set()
+    monkeypatch.setattr("brinebook.desk.shelf.WAIT_SECONDS", 300.0)
+    assert "What to do" in reader.get(asked)
 
 
 @pytest.mark.parametrize(

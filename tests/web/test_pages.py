@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+import threading
 import time
+from collections.abc import Iterator
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
@@ -20,9 +22,26 @@ def _add(book: str, *words: str) -> None:
     assert main(["--book", book, "add", *words]) == 0
 
 
-def _slowly(*more: Any, **others: Any) -> object:
-    time.sleep(1.5)
-    return assess(*more, **others)
+class _Gate:
+    """An answer that is held back until it is let go: no clock decides what a page says."""
+
+    def __init__(self) -> None:
+        self.ready = threading.Event()
+
+    def __call__(self, *more: Any, **others: Any) -> object:
+        assert self.ready.wait(timeout=300)
+        return assess(*more, **others)
+
+
+@pytest.fixture
+def gate(monkeypatch: pytest.MonkeyPatch) -> Iterator[_Gate]:
+    """Every answer from here on waits at it, and no page waits for an answer."""
+    found = _Gate()
+    monkeypatch.setattr("brinebook.desk.shelf.assess", found)
+    monkeypatch.setattr("brinebook.desk.shelf.WAIT_SECONDS", 0.0)
+    monkeypatch.setattr("brinebook.desk.shelf.FIRST_WAIT_SECONDS", 0.05)
+    yield found
+    found.ready.set()
 
 
 def test_a_fact_from_the_command_line_is_in_the_next_page(reader: Reader, book: str) -> None:
@@ -36,16 +55,22 @@ def test_a_fact_from_the_command_line_is_in_the_next_page(reader: Reader, book: 
 
 
 def test_an_answer_that_the_book_has_gone_past_is_never_shown_in_silence(
-    reader: Reader, book: str, monkeypatch: pytest.MonkeyPatch
+    reader: Reader, book: str, request: pytest.FixtureRequest
 ) -> None:
     reader.get("today")
-    monkeypatch.setattr("brinebook.desk.shelf.assess", _slowly)
-    monkeypatch.setattr("brinebook.desk.shelf.WAIT_SECONDS", 0.1)
+    gate: _Gate = request.getfixturevalue("gate")
     _add(book, "test", "nitrate", "14 mg/L", "--when", "2026-03-10T09:00")
     page = reader.get("today")
-    assert "Something was written since" in page
+    # Told before anything that it doesn't know is said.
+    told, before, rest = page.partition("Something was written since")
+    assert before
+    assert "<h1" not in told
+    assert "<h1" in rest
+    for path in ("why/alkalinity", "water", "water/alkalinity", "balance", "volume"):
+        assert "Something was written since" in reader.get(path)
     asked = re.search(r'hx-get="([^"]*as-of[^"]*)"', page)
     assert asked is not None
+    gate.ready.set()
     told = ""
     for _ in range(100):
         told = reader.client.get(asked[1].replace("&amp;", "&")).text
@@ -56,13 +81,13 @@ def test_an_answer_that_the_book_has_gone_past_is_never_shown_in_silence(
     assert "Something was written since" not in reader.get("today")
 
 
-def test_the_first_answer_of_all_is_waited_for_on_a_page(
-    book: str, open_at: Open, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr("brinebook.desk.shelf.FIRST_WAIT_SECONDS", 0.05)
-    monkeypatch.setattr("brinebook.desk.shelf.assess", _slowly)
+@pytest.mark.usefixtures("gate")
+def test_the_first_answer_of_all_is_waited_for_on_a_page(book: str, open_at: Open) -> None:
     reader = open_at(book)
     assert "is being worked out" in reader.get("today")
+    part = reader.client.get(reader.url("why/calcium"), headers={"HX-Request": "true"}).text
+    assert "is being worked out" in part
+    assert "<html" not in part
 
 
 def test_an_old_answer_is_renewed_as_time_goes_by(reader: Reader) -> None:
@@ -139,6 +164,21 @@ def test_a_verdict_settles_a_doubtful_test(reader: Reader, book: str) -> None:
     assert "says wrong" in reader.get("log?kind=verdict")
     after = reader.get("balance").partition('id="doubts"')[2]
     assert 'value="wrong"' not in after.partition("</ul>")[0]
+
+
+def test_what_a_verdict_settles_is_asked_by_its_name_beside_the_buttons(reader: Reader) -> None:
+    # A question above it may have the opposite answer: “Has the bottle gone down?”, and “was it
+    # dosing that doesn't arrive?”.
+    question = "Was it another volume than believed?"
+    asked = reader.get("today").partition(question)[2]
+    form = asked.partition("</form>")[0]
+    assert "yes, it was" in form
+    assert "no, it wasn&#39;t" in form
+    sent = fields_of(asked) | {"says": "no"}
+    for _ in range(2):  # a double tap
+        assert "Written down" in reader.post("verdict", sent)
+    assert reader.get("log?kind=verdict").count("says no") == 1
+    assert question not in reader.get("today")
 
 
 def test_the_log_pages_back_and_finds_words(reader: Reader) -> None:

@@ -27,9 +27,9 @@ _REPORT_NOISES = 1.5
 _CONFLICT_SDS = 3.0
 #: Said where what is believed of the volume and what doses did don't go together.
 VOLUME_NOTE = phrase(
-    "Your net volume of {belief:.0f} ± {belief_sd:.0f} L and what doses and changes did don't go "
-    "together: they say about {litres:.0f} L. Give it a wider ± in the description, or look for "
-    "doses or changes entered wrongly."
+    "You gave the net volume as {belief:.0f} ± {belief_sd:.0f} L. By how far the tests moved after "
+    "doses and water changes it would be about {litres:.0f} L. Give it a wider ± in the "
+    "description, or look for doses or changes that were entered wrongly."
 )
 
 
@@ -159,7 +159,7 @@ def _volume_conflict(system: System, found: Measure) -> list[str]:
             VOLUME_NOTE,
             belief=belief.value,
             belief_sd=belief.sd,
-            litres=litres,
+            litres=float(f"{litres:.2g}"),
         )
     ]
 

@@ -45,6 +45,19 @@ class EntryRefused(UsageProblem):
         self.problems = tuple(problems)
 
 
+class FactMovedOn(UsageProblem):
+    """Somebody changed the fact since this form was loaded."""
+
+    code = "E-FACT-MOVED-ON"
+    http_status = 409
+
+    def __init__(self) -> None:
+        super().__init__(
+            say("This fact was changed while you had it open; nothing of yours was written yet."),
+            say("Both versions stand below: save yours over the other, or leave the other."),
+        )
+
+
 @dataclass(frozen=True, slots=True)
 class Recorded:
     """What became of an entry: the fact as it stands, whether anything was written, remarks."""
@@ -168,6 +181,7 @@ def edit(
     what: str | None = None,
     when: str | None = None,
     detail: Mapping[str, str] | None = None,
+    seen: int | None = None,
     now: datetime,
     by: str = "",
     through: str = COMMAND_LINE,
@@ -175,12 +189,17 @@ def edit(
     """Correct a fact: what is given replaces what was, the rest stays; the old form is kept.
 
     ``amount`` is a value with its unit (its old unit if it has none); an empty value in
-    ``detail`` takes the key out. Raises what `add` raises, FactUnknown and FactWithdrawn.
+    ``detail`` takes the key out; ``seen`` is the number of the revision that it was made from.
+    Raises what `add` raises, FactUnknown, FactWithdrawn, and FactMovedOn where ``seen`` isn't the
+    newest: looked at in the same transaction, so that of two at once only one is written.
     """
     entered = Entered(to_us(now), by, through)
     with opened.book.write() as connection:
         chain = stored.chain_of(connection, opened.system_id, fact_id)
-        old = stored.last_revision(connection, opened.system_id, chain).fact
+        newest = stored.last_revision(connection, opened.system_id, chain)
+        if seen not in (None, newest.number):
+            raise FactMovedOn
+        old = newest.fact
         value, unit = old.value, old.unit
         if amount is not None:
             value, typed_unit = split_typed(amount, quantity=old.what)
@@ -211,18 +230,23 @@ def undo(
     fact_id: str | None = None,
     *,
     whole_import: bool = False,
+    seen: int | None = None,
     now: datetime,
     by: str = "",
     through: str = COMMAND_LINE,
 ) -> list[Recorded]:
     """Take back the last thing done to a fact; without an id, the last thing written at all.
 
-    An import of several rows is only taken back as a whole, and only with ``whole_import``.
+    An import of several rows is only taken back as a whole, and only with ``whole_import``. Raises
+    FactMovedOn where the newest revision of the fact isn't the one ``seen``.
     """
     entered = Entered(to_us(now), by, through)
     with opened.book.write() as connection:
         if fact_id is not None:
             chains: Sequence[str] = [stored.chain_of(connection, opened.system_id, fact_id)]
+            newest = stored.last_revision(connection, opened.system_id, chains[0])
+            if seen not in (None, newest.number):
+                raise FactMovedOn
         else:
             chains = revise.latest_chains(connection, opened.system_id)
         if not chains:

@@ -17,6 +17,7 @@ class Act:
     ``kind`` is one of the contract's; ``about`` a quantity, ``top-off`` or ``volume``. An act that
     puts something in names the ``substance`` with ``amount`` and ``unit``; a step of an accepted
     plan names ``plan`` and ``step``. ``works_out`` names the plan that would say how much.
+    ``cause`` is the one that a verdict would settle, in words: “dosing that doesn't arrive”.
     """
 
     kind: str
@@ -32,6 +33,13 @@ class Act:
     plan: str = ""
     step: int = 0
     works_out: str = ""
+    cause: str = ""
+
+
+def was_it(cause: str) -> str:
+    """What a verdict's yes and no answer, beside other questions with the opposite answer, such as
+    “Has the bottle gone down?”."""
+    return say("Was it {cause}?", cause=cause)
 
 
 def how_to_answer(act: Act) -> str:
@@ -39,7 +47,7 @@ def how_to_answer(act: Act) -> str:
     if not act.asks or act.kind not in ("check", "retest"):
         return ""
     fact = short_id(act.asks)
-    if "-" in act.asks:
+    if act.cause:
         return say("To settle it: brinebook add verdict {fact} yes, or no.", fact=fact)
     return say("To settle it: brinebook add verdict {fact} wrong, or sound.", fact=fact)
 

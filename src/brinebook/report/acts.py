@@ -7,7 +7,6 @@ is planned where the solution, the pour and the keeper's limits are known.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime
 
 from brinebook.report.act import Act
 from brinebook.report.acts_limits import acts_of_limits
@@ -37,16 +36,15 @@ def acts_of(view: View, found: Sequence[Danger]) -> list[Act]:
             said.add(act.about)
     matters = [act for act in acts if not act.danger]
     matters.sort(key=lambda act: (act.kind == "wait", _RANK.get(act.about, 99)))
-    acts = [act for act in acts if act.danger] + matters
+    # How much water there is comes after what is low and what is to be tested.
+    unhurried = [act for act in matters if act.about == "volume"]
+    acts = [act for act in acts if act.danger]
+    acts += [act for act in matters if act not in unhurried]
     acts += [act for act in acts_of_limits(view) if act.about not in said]
     said |= {act.about for act in acts}
-    acts += acts_of_tests(view, said)
+    acts += [*acts_of_tests(view, said), *unhurried]
     pressing = any(act.kind != "test" and act.about in URGENT for act in acts)
     return acts if pressing else [*_waiting(view), *acts]
-
-
-def _of_danger(each: Danger, at: datetime) -> Act:
-    return Act(each.kind, each.about, each.text, each.why, at, asks=each.asks, danger=True)
 
 
 def _waiting(view: View) -> list[Act]:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from brinebook.report.act import Act
-from brinebook.report.causes import Explanation, likeliest, what_was_seen
+from brinebook.report.causes import NAMES, Explanation, likeliest, what_was_seen
 from brinebook.report.numbers import chance_text
 from brinebook.report.view import View
 from brinebook.texts import say
@@ -14,6 +16,8 @@ _NAMED = 0.4
 _WORTH_A_RETEST, _WORTH_A_LOOK = 0.2, 0.15
 #: From this chance on, the rest of the book is told against a test.
 _LIKELY_WRONG = 0.5
+#: How much water there is hurries nobody.
+_UNHURRIED = timedelta(days=7)
 
 
 def act_of_matter(view: View, matter: Explanation) -> Act | None:
@@ -47,7 +51,10 @@ def _look(view: View, matter: Explanation, about: str) -> Act:
             quantity=view.speech.name(about),
             tell_apart=lead.tell_apart,
         )
-    return Act("check", about, text, _why(view, matter), at, asks=lead.asks)
+    # The id of a test has no dash: of that one says whether it was wrong.
+    cause = NAMES[lead.cause] if "-" in lead.asks else ""
+    by = at + _UNHURRIED if about == "volume" else at
+    return Act("check", about, text, _why(view, matter), by, asks=lead.asks, cause=cause)
 
 
 def _why(view: View, matter: Explanation) -> str:

@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 from brinebook.balance.answer import Answer, QuantityAnswer
 from brinebook.balance.season import instant
 from brinebook.measure import Measure
-from brinebook.report.act import Act, how_to_answer, how_to_do, how_to_plan
+from brinebook.report.act import Act, how_to_answer, how_to_do, how_to_plan, was_it
 from brinebook.report.dates import age_text, date_text, instant_text
 from brinebook.report.figures import text_figure
 from brinebook.report.numbers import measure_text, value_text
@@ -68,6 +68,8 @@ def _act_lines(act: Act, page: Today) -> list[str]:
     """
     lines = [] if act.text == page.headline else ["", *textwrap.wrap(act.text, WIDTH)]
     lines += textwrap.wrap(act.why, WIDTH, initial_indent="  ", subsequent_indent="  ")
+    if act.cause:
+        lines += textwrap.wrap(was_it(act.cause), WIDTH - 2, initial_indent="  ")
     commands = [each for each in (how_to_answer(act), how_to_plan(act), how_to_do(act)) if each]
     return [*lines, *(f"  {each}" for each in commands)]
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 
 from brinebook.balance.beliefs import SKELETON
 from brinebook.balance.rivals import Numbers
-from brinebook.report.numbers import decimals_for, number_text
+from brinebook.report.numbers import decimals_for, number_text, plain_text
 from brinebook.report.speech import Speech, counted, days_span, rounded_millilitres
 from brinebook.texts import Spoken, say
 
@@ -336,11 +336,11 @@ def _standard(speech: Speech, n: Numbers, cause: str) -> str:
 def _volume(speech: Speech, n: Numbers, cause: str) -> str:
     del speech, cause
     return say(
-        "You believe {believed:.0f} ± {believed_sd:.0f} L; what doses and changes "
-        "did says about {litres:.0f} L.",
+        "You gave the net volume as {believed:.0f} ± {believed_sd:.0f} L. By how far the tests "
+        "moved after doses and water changes it would be about {litres}.",
         believed=number(n, "believed"),
         believed_sd=number(n, "believed_sd"),
-        litres=number(n, "litres"),
+        litres=f"{plain_text(number(n, 'litres'), digits=2)} L",
     )
 
 

@@ -43,9 +43,13 @@ def sentences_of(view: View, acts: Sequence[Act]) -> list[str]:
     found.append(_rest(view, acts))
     found.append(_volume(view))
     # What the note on the volume says is told with its causes, as one of the matters.
-    volume = say(VOLUME_NOTE).partition("{")[0] or VOLUME_NOTE
-    notes = [note for note in view.case.answer.notes if not note.startswith(volume)]
+    notes = [note for note in view.case.answer.notes if not is_of_volume(note)]
     return [each for each in (*found, *notes) if each]
+
+
+def is_of_volume(note: str) -> bool:
+    """Whether a note of the answer is the one on the net volume, in whatever language."""
+    return note.startswith(say(VOLUME_NOTE).partition("{")[0] or VOLUME_NOTE)
 
 
 def _main(view: View, acts: Sequence[Act]) -> str:

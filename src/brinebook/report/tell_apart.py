@@ -109,8 +109,8 @@ def _use(speech: Speech, one: Explained) -> str:
 def _volume(speech: Speech, one: Explained) -> str:
     del speech, one
     return say(
-        "Give the volume a wider ± in the description; a weighed dose with a test before "
-        "and after it sharpens it."
+        "Test before and after a weighed dose: that tells the net volume. Until then, give it a "
+        "wider ± in the description."
     )
 
 

@@ -14,13 +14,13 @@ from brinebook.balance.season import Season, Test, days_since_epoch, instant
 from brinebook.measure import Measure
 from brinebook.report.causes import NAMES, Explanation
 from brinebook.report.dates import date_text
-from brinebook.report.numbers import chance_text, measure_text, value_text
+from brinebook.report.numbers import chance_text, measure_text, plain_text, value_text
 from brinebook.report.short_id import short_id
 from brinebook.report.shown import shown_measure
 from brinebook.report.speech import Speech
 from brinebook.report.today import Today
 from brinebook.report.view import is_unknown
-from brinebook.texts import Spoken, say, typed_as_marked
+from brinebook.texts import Spoken, say, say_count, typed_as_marked
 
 _WIDTH = 78
 _LAST_TESTS = 8
@@ -166,6 +166,8 @@ def _tests(answer: Answer, season: Season, name: str, zone: ZoneInfo, unit: str)
     shown = tests[-_LAST_TESTS:]
     lines = [
         say("It rests on {count} tests; the last {shown}:", count=len(tests), shown=len(shown))
+        if len(tests) > len(shown)
+        else say_count(len(tests), "It rests on one test:", "It rests on {count} tests:")
     ]
     for test in shown:
         day = date_text(instant(test.t), answer.at, zone)
@@ -192,19 +194,24 @@ def _methods(answer: Answer, name: str, unit: str) -> list[str]:
 def _method(each: MethodVerdict, name: str, unit: str) -> str:
     noise = Measure(each.sd, each.sd / 10, "")
     sd = value_text(shown_measure(name, noise, unit, difference=True))
-    way = say("high") if each.bias.value >= 0 else say("low")
     off = Measure(abs(each.bias.value), each.bias.sd, "")
     bias = measure_text(shown_measure(name, off, unit, difference=True))
     title = each.method or say("method not named")
     lot = say(", bottle {lot}", lot=each.lot) if each.lot else ""
-    return say(
-        "{title}{lot}: one test is good to ± {sd}; it reads {bias} {way}.",
-        title=title,
-        lot=lot,
-        sd=sd,
-        bias=bias,
-        way=way,
-    )
+    facts = {"title": title, "lot": lot, "sd": sd, "bias": bias}
+    if _is_nothing(bias):
+        return say(
+            "{title}{lot}: one test is good to ± {sd}; it reads neither high nor low ({bias}).",
+            **facts,
+        )
+    if each.bias.value >= 0:
+        return say("{title}{lot}: one test is good to ± {sd}; it reads {bias} high.", **facts)
+    return say("{title}{lot}: one test is good to ± {sd}; it reads {bias} low.", **facts)
+
+
+def _is_nothing(shown: str) -> bool:
+    """Whether a printed measure begins with zero and nothing else: “0.00 ± 0.08 dKH”."""
+    return not shown.partition("±")[0].strip(" 0.,")
 
 
 def _inputs(answer: Answer, season: Season, name: str, unit: str) -> list[str]:
@@ -226,10 +233,15 @@ def _inputs(answer: Answer, season: Season, name: str, unit: str) -> list[str]:
             say(
                 "Net volume: {volume}, believed {volume_belief}.",
                 volume=measure_text(answer.volume),
-                volume_belief=measure_text(answer.volume_belief),
+                volume_belief=_as_given(answer.volume_belief),
             )
         )
     return lines
+
+
+def _as_given(belief: Measure) -> str:
+    """What the keeper believes, with the keeper's own ±: it was typed, so it isn't rounded away."""
+    return f"{plain_text(belief.value, digits=3)} ± {plain_text(belief.sd, digits=2)} L"
 
 
 def _hour(answer: Answer, season: Season, speech: Speech, quantity: QuantityAnswer) -> list[str]:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape
 
+from brinebook.report.act import was_it
 from brinebook.report.causes import NAMES
 from brinebook.report.dates import date_text
 from brinebook.report.facts import KIND_LABELS
@@ -38,6 +39,7 @@ class Templates:
         )
         self._environment.filters["chance"] = chance_text
         self._environment.filters["cause"] = lambda cause: NAMES.get(cause, cause)
+        self._environment.filters["was_it"] = was_it
         self._environment.filters["named"] = named
         self._environment.filters["marked"] = typed_as_marked
         self._environment.globals["t"] = texts

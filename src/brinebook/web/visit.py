@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import secrets
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Annotated, Any
@@ -142,6 +143,11 @@ class Visit:
         text = self.notebook.templates.render(template, shown)
         return self.remembered(HTMLResponse(text, status_code=status))
 
+    def reckoning(self, here: str, *, anew: bool = False) -> Response:
+        """That the answer is being worked out: a page, or the part that a script asked for."""
+        template = "reckoning_part.html" if self.partial else "reckoning.html"
+        return self.page(template, here=here, anew=anew)
+
     def _names(self) -> dict[str, Any]:
         # A guest of one system isn't told of the others.
         others = [] if self.session.share else list(self.notebook.shelf.systems())
@@ -150,6 +156,10 @@ class Visit:
             "systems": others,
             "token": self.notebook.sessions.form_token(self.session),
         }
+
+    def fresh_key(self) -> str:
+        """A key for one more form: sent twice, it is written once."""
+        return secrets.token_urlsafe(12)
 
     def caution(self, name: str) -> str:
         """The caution of an act, once a session; empty where there is none or it was shown."""

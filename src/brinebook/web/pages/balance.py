@@ -19,6 +19,7 @@ from brinebook.report.page_doubts import (
     verdicts_on,
 )
 from brinebook.report.page_sheet import sheet_rows
+from brinebook.report.sentences import is_of_volume
 from brinebook.texts import say
 from brinebook.texts.names import quantity_label
 from brinebook.web.pages import system_router
@@ -44,7 +45,7 @@ def balance(visit: AtSystem, *, what: str = "", since: str = "", until: str = ""
     """The sheet of one quantity: alkalinity and the last month unless others are chosen."""
     standing = visit.notebook.shelf.standing(visit.at)
     if standing.told is None:
-        return visit.page("reckoning.html", here="balance")
+        return visit.reckoning("balance")
     told = standing.told
     answer, zone = told.assessed.answer, told.assessed.loaded.zone
     names = [name for name, one in answer.quantities.items() if one.consumption is not None]
@@ -75,7 +76,7 @@ def volume(visit: AtSystem) -> Response:
     """What the facts say of the net volume, beside what the keeper believes."""
     standing = visit.notebook.shelf.standing(visit.at)
     if standing.told is None:
-        return visit.page("reckoning.html", here="balance")
+        return visit.reckoning("balance")
     told = standing.told
     answer = told.assessed.answer
     return visit.page(
@@ -87,7 +88,7 @@ def volume(visit: AtSystem) -> Response:
         found=measure_and_range_text(answer.volume),
         belief=measure_and_range_text(answer.volume_belief),
         given=answer.volume_given,
-        notes=[note for note in answer.notes if "volume" in note.lower()],
+        notes=[note for note in answer.notes if is_of_volume(note)],
     )
 
 

@@ -14,6 +14,7 @@ from brinebook.desk.plan_keep import accept as keep_plan
 from brinebook.desk.plan_keep import as_of, kept_plans
 from brinebook.desk.plan_now import BookOrAnswer
 from brinebook.errors import BrinebookError, UsageProblem
+from brinebook.report.dates import instant_text
 from brinebook.report.page_plan import ShownKept, shown_kept, shown_plan
 from brinebook.texts import say
 from brinebook.web.forms import Form, Sent, Writer
@@ -98,8 +99,9 @@ def _answered(
     visit: Visit, kind: str, typed: Mapping[str, str], remark: BrinebookError | None = None
 ) -> Response:
     standing = visit.notebook.shelf.standing(visit.at)
-    if standing.told is None:
-        return visit.page("reckoning.html", here="dosing")
+    if standing.told is None or standing.behind:
+        # Amounts aren't told from an answer that doesn't know the newest facts.
+        return visit.reckoning("dosing", anew=standing.told is not None)
     told = standing.told
     asked = _asked(visit, typed, told.assessed, told.at)
     try:
@@ -127,6 +129,7 @@ def _page(
         typed=typed,
         of_book=found is not None and found.of_book,
         shown=None if found is None else shown_plan(found.plan, found.zone, found.units),
+        as_of="" if found is None else instant_text(found.plan.at, visit.now, found.zone),
         problem=problem,
     )
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+
 from starlette.responses import Response
 
 from brinebook.desk import record
@@ -9,27 +11,14 @@ from brinebook.desk.entering import BROWSER, form_moment
 from brinebook.desk.logbook import revision_lines
 from brinebook.desk.looking import Chosen, Story, history
 from brinebook.desk.photos import photo_size
-from brinebook.errors import BookProblem, BrinebookError, UsageProblem
+from brinebook.desk.record import FactMovedOn
+from brinebook.errors import BookProblem, BrinebookError
 from brinebook.report.facts import fact_line, local_minute
-from brinebook.texts import say
 from brinebook.web.forms import Form, Sent, Writer
 from brinebook.web.pages import system_router
 from brinebook.web.visit import AtSystem, Visit
 
 router = system_router()
-
-
-class FactMovedOn(UsageProblem):
-    """Somebody changed the fact since this form was loaded."""
-
-    code = "E-FACT-MOVED-ON"
-    http_status = 409
-
-    def __init__(self) -> None:
-        super().__init__(
-            say("This fact was changed while you had it open; nothing of yours was written yet."),
-            say("Both versions stand below: save yours over the other, or leave the other."),
-        )
 
 
 @router.get("/fact/{fact}")
@@ -42,8 +31,6 @@ def show(visit: AtSystem, fact: str) -> Response:
 def correct(visit: Writer, form: Sent, fact: str) -> Response:
     """Correct the fact; what it was is kept."""
     story = _story(visit, fact)
-    if form["seen"] != str(story.newest.number):
-        return _page(visit, story, form=form, problem=FactMovedOn())
     old = story.fact
     detail = {key: form.fields.get(f"detail.{key}", one) for key, one in old.detail.items()}
     detail |= form.starting("detail.")
@@ -58,10 +45,13 @@ def correct(visit: Writer, form: Sent, fact: str) -> Response:
             what=form.fields.get("what", old.what),
             when=when,
             detail=detail,
+            seen=_seen(form),
             now=visit.now,
             by=visit.session.by,
             through=BROWSER,
         )
+    except FactMovedOn as problem:
+        return _page(visit, _story(visit, fact), form=form, problem=problem)
     except BrinebookError as problem:
         return _page(visit, story, form=form, problem=problem)
     return visit.redirect(visit.url("saved", facts=done.fact.id))
@@ -71,10 +61,12 @@ def correct(visit: Writer, form: Sent, fact: str) -> Response:
 def undo(visit: Writer, form: Sent, fact: str) -> Response:
     """Take back the last thing done to the fact; a second touch of the same button does nothing."""
     story = _story(visit, fact)
-    if form["seen"] == str(story.newest.number) and not story.newest.withdrawn:
-        record.undo(
-            visit.opened, story.newest.chain, now=visit.now, by=visit.session.by, through=BROWSER
-        )
+    if not story.newest.withdrawn:
+        with contextlib.suppress(FactMovedOn):
+            record.undo(
+                visit.opened, story.newest.chain, seen=_seen(form), now=visit.now,
+                by=visit.session.by, through=BROWSER,
+            )  # fmt: skip
     return visit.redirect(visit.url(f"fact/{story.newest.chain}"))
 
 
@@ -82,11 +74,12 @@ def undo(visit: Writer, form: Sent, fact: str) -> Response:
 def last_evening(visit: Writer, form: Sent, fact: str) -> Response:
     """It was entered past midnight and meant the evening before."""
     story = _story(visit, fact)
-    if form["seen"] == str(story.newest.number) and not story.newest.withdrawn:
-        record.edit(
-            visit.opened, story.newest.chain, when="yesterday evening", now=visit.now,
-            by=visit.session.by, through=BROWSER,
-        )  # fmt: skip
+    if not story.newest.withdrawn:
+        with contextlib.suppress(FactMovedOn):
+            record.edit(
+                visit.opened, story.newest.chain, when="yesterday evening", seen=_seen(form),
+                now=visit.now, by=visit.session.by, through=BROWSER,
+            )  # fmt: skip
     return visit.redirect(visit.url("saved", facts=story.newest.chain))
 
 
@@ -99,6 +92,11 @@ def restate(visit: Writer, fact: str) -> Response:
     if story.newest.withdrawn:
         save(visit.opened, [story.fact], key="", now=visit.now, by=visit.session.by)
     return visit.redirect(visit.url(f"fact/{story.newest.chain}"))
+
+
+def _seen(form: Form) -> int:
+    """The revision that a form was loaded with; none has the number −1."""
+    return int(form["seen"]) if form["seen"].isdecimal() and len(form["seen"]) < 10 else -1
 
 
 def _story(visit: Visit, fact: str) -> Story:

@@ -21,7 +21,7 @@ def today(visit: AtSystem) -> Response:
     """The page, from the newest answer."""
     standing = visit.notebook.shelf.standing(visit.at)
     if standing.told is None:
-        return visit.page("reckoning.html", here="today")
+        return visit.reckoning("today")
     told = standing.told
     answer, zone = told.assessed.answer, told.assessed.loaded.zone
     later = [test for test in told.page.next_tests if test.by > told.at]

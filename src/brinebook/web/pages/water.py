@@ -31,7 +31,7 @@ def water(visit: AtSystem) -> Response:
     """Every quantity in a row, and the carbonate state that follows from them."""
     standing = visit.notebook.shelf.standing(visit.at)
     if standing.told is None:
-        return visit.page("reckoning.html", here="water")
+        return visit.reckoning("water")
     told = standing.told
     answer, zone = told.assessed.answer, told.assessed.loaded.zone
     return visit.page(
@@ -53,7 +53,7 @@ def one(visit: AtSystem, quantity: str, *, days: str = "", beside: str = "") -> 
     """The section of one quantity."""
     standing = visit.notebook.shelf.standing(visit.at)
     if standing.told is None:
-        return visit.page("reckoning.html", here="water")
+        return visit.reckoning("water")
     told = standing.told
     chosen = _days(days)
     charted = _charted(visit, told, quantity, chosen, wait=_WAIT)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from starlette.responses import Response
 
+from brinebook.report.dates import instant_text
 from brinebook.report.laid_out import laid_out
 from brinebook.report.why import why_lines
 from brinebook.texts.names import quantity_label
@@ -16,9 +17,10 @@ router = system_router()
 @router.get("/why/{quantity}")
 def why(visit: AtSystem, quantity: str) -> Response:
     """The lines that unfold it: a part of Today for a script, else a page."""
-    told = visit.notebook.shelf.standing(visit.at).told
-    if told is None:
-        return visit.page("reckoning.html", here="today")
+    standing = visit.notebook.shelf.standing(visit.at)
+    if standing.told is None:
+        return visit.reckoning("today")
+    told = standing.told
     answer = told.assessed.answer
     if quantity not in answer.quantities:
         raise PageMissing(visit.request.url.path)
@@ -26,7 +28,10 @@ def why(visit: AtSystem, quantity: str) -> Response:
     return visit.page(
         "why_part.html" if visit.partial else "why.html",
         here="today",
+        standing=standing,
+        told=told,
+        as_of=instant_text(told.at, told.at, told.assessed.loaded.zone),
         quantity=quantity,
         label=quantity_label(quantity),
-        parts=laid_out(lines),
+        lines=laid_out(lines),
     )
