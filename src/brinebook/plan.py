@@ -189,11 +189,15 @@ class KeptPlan:
         return self.dropped is None and any(s.state in ("coming", "due") for s in self.steps)
 
 
+NOT_AS_PLANNED = "not done as planned"
+
+
 @dataclass(frozen=True, slots=True)
 class Came:
     """What was expected at a time, and what came, by all that is known now.
 
-    ``verdict``: "as expected", "lower", "higher", "can't tell yet".
+    ``verdict``: "as expected", "lower", "higher", "can't tell yet"; "not done as planned" where a
+    step before it was left out, missed or done otherwise, so that it tells nothing of the plan.
     """
 
     expected: Expected

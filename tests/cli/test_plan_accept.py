@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -117,3 +118,66 @@ def test_a_skipped_step_is_left_out(low: Run) -> None:
     plan = _accept(low)
     shown = low("plan", "skip", plan["id"], "1", "--json").json
     assert shown["steps"][0]["state"] == "skipped"
+
+
+def test_a_plan_of_the_same_matter_takes_the_place_of_the_one_before(low: Run) -> None:
+    first = _accept(low)
+    again = ("plan", "correct", "alkalinity", "--to", "8 dKH", "--with", "NaHCO3", "--at",
+             "2026-02-01T09:30")  # fmt: skip
+    warned = low(*again, "--json").json
+    assert warned["notes"][0].startswith("You accepted a correction for this already")
+    second = low(*again, "--accept", "--json").json
+    assert second["accepted"] == {
+        "plan": second["id"], "new": True, "instead_of": [first["id"]],
+    }  # fmt: skip
+    acts = low("today", "--at", "2026-02-01T10:00", "--json").json["acts"]
+    assert [act["plan"] for act in acts if act.get("plan")] == [second["id"]]
+    assert low("plan", "show", first["id"], "--json").json["dropped"] is not None
+
+
+def test_a_plan_that_shares_the_limits_of_another_says_so(low: Run) -> None:
+    first = _accept(low)
+    other = low("plan", "slip", "dose", "NaHCO3", "60g", "--at", "2026-02-01T10:00", "--json").json
+    assert other["verdict"] == "do"
+    assert f"({first['id']}," in other["notes"][0]
+    assert "share the limits of a day" in other["notes"][0]
+
+
+def test_no_pour_of_tomorrow_is_done_by_a_second_done_today(low: Run) -> None:
+    when = datetime.now(UTC).replace(microsecond=0)
+    low("add", "test", "alk", "7.0dKH", "--when", (when - timedelta(hours=1)).isoformat())
+    plan = low("plan", "correct", "alkalinity", "--to", "9 dKH", "--with", "NaHCO3", "--days", "3",
+               "--at", when.isoformat(), "--accept", "--json").json  # fmt: skip
+    pours = [step for step in plan["steps"] if step["kind"] == "dose"]
+    assert len(pours) > 1
+    # The first is due now or this evening; whichever it is, its number does it.
+    assert low("plan", "done", plan["id"], "1").status == 0
+    refused = low("plan", "done", plan["id"], "--json")
+    assert (refused.status, refused.json["error"]["code"]) == (2, "E-PLAN-STEP")
+    early = low("plan", "done", plan["id"], str(len(pours)), "--json").json
+    assert any("meant for" in remark for remark in early["remarks"])
+
+
+def test_a_pour_waits_where_the_water_is_there_already(low: Run) -> None:
+    plan = _accept(low)
+    for method in ("drop count", "photometer", "titration"):
+        low("add", "test", "alk", "8.1dKH", "--method", method, "--when", "2026-02-01T09:10")
+    low("add", "test", "alk", "8.1dKH", "--replicate", "2", "--when", "2026-02-01T09:20")
+    acts = low("today", "--at", "2026-02-01T10:00", "--json").json["acts"]
+    mine = [act["kind"] for act in acts if act.get("plan") == plan["id"]]
+    assert mine == ["wait"]
+
+
+def test_what_was_not_done_as_planned_is_not_held_against_the_plan(low: Run) -> None:
+    plan = _accept(low)
+    days = [step for step in plan["steps"] if step["kind"] == "dose"]
+    low("plan", "done", plan["id"], "1", "--amount", "1g", "--when", AT)
+    low("add", "test", "alk", "7.0dKH", "--when", "2026-02-03T09:00")
+    shown = low("plan", "show", plan["id"], "--at", "2026-02-20T09:00", "--json").json
+    assert {one["verdict"] for one in shown["came"] if one["value"] is not None} == {
+        "not done as planned"
+    }
+    # Nothing of it is left a month later, done or not.
+    assert len(days) >= 1
+    later = low("today", "--at", "2026-03-05T09:00", "--json").json
+    assert [act for act in later["acts"] if act.get("plan") == plan["id"]] == []

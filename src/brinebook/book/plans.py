@@ -51,11 +51,16 @@ def accept(
 ) -> bool:
     """Keep a plan; False where the very same stands already and wasn't dropped."""
     hold(connection, system_id)
-    rows = rows_of(connection, system_id, plan_id)
-    if rows and rows[-1].action != "dropped":
+    if is_standing(connection, system_id, plan_id):
         return False
     _append(connection, system_id, plan_id, ACCEPTED, entered=entered, content=content)
     return True
+
+
+def is_standing(connection: Connection, system_id: str, plan_id: str) -> bool:
+    """Whether that plan was accepted and not given up since."""
+    rows = rows_of(connection, system_id, plan_id)
+    return bool(rows) and rows[-1].action != "dropped"
 
 
 def mark(

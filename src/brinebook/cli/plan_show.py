@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
@@ -67,6 +68,7 @@ def show_plan(plan: Plan, zone: ZoneInfo | None = None, *, as_json: bool, why: b
 
     plan = named(plan)
     accepted = _accepted(plan)
+    plan = replace(plan, notes=(*_beside(plan), *plan.notes))
     if as_json:
         told = plan_json(plan)
         output.emit_json(told if accepted is None else told | {"accepted": accepted})
@@ -75,11 +77,41 @@ def show_plan(plan: Plan, zone: ZoneInfo | None = None, *, as_json: bool, why: b
         output.show(line)
     if accepted is not None:
         output.show()
-        output.show(f"Accepted as {plan.id}: its steps stand in Today until they are done.")
+        output.show(_accepted_text(plan, accepted))
         output.hint(f"brinebook plan done {plan.id}")
 
 
-def _accepted(plan: Plan) -> dict[str, object] | None:
+def _accepted_text(plan: Plan, accepted: dict[str, Any]) -> str:
+    from brinebook.texts import say
+
+    if not accepted["new"]:
+        return say("{id} was accepted already; it stands as it did.", id=plan.id)
+    text = say("Accepted as {id}: its steps stand in Today until they are done.", id=plan.id)
+    for other in accepted["instead_of"]:
+        text += " " + say("What was left of {other} is given up for it.", other=other)
+    return text
+
+
+def _beside(plan: Plan) -> tuple[str, ...]:
+    """What a plan of the book should be read with; nothing of one for stated water."""
+    context = click.get_current_context()
+    of_book = "brinebook.plan.accept" in context.meta and context.params.get("volume") is None
+    if not of_book or not plan.steps:
+        return ()
+    from brinebook.cli.session import Session
+    from brinebook.desk import clock, plan_keep
+    from brinebook.desk.opening import load
+
+    session = context.find_object(Session)
+    assert session is not None
+    loaded = load(
+        session.book, context.params.get("system"), now=clock.now(),
+        at=context.params.get("at"), known=context.params.get("known"),
+    )  # fmt: skip
+    return plan_keep.beside(loaded, plan)
+
+
+def _accepted(plan: Plan) -> dict[str, Any] | None:
     """What keeping the plan came to, or None where nobody asked for it."""
     context = click.get_current_context()
     if not context.meta.get("brinebook.plan.accept"):
@@ -98,4 +130,4 @@ def _accepted(plan: Plan) -> dict[str, object] | None:
     opened = open_system(session.book, context.params.get("system"))
     by = context.meta.get("brinebook.plan.by") or ""
     kept = plan_keep.accept(opened, plan, now=clock.now(), by=by)
-    return {"plan": kept.plan.id, "new": kept.new}
+    return {"plan": kept.plan.id, "new": kept.new, "instead_of": list(kept.instead_of)}

@@ -57,7 +57,8 @@ def day_of(found: Assessed) -> Day:
         facts=loaded.facts,
         words=words_of(loaded),
     )
-    return Day(found, with_plans(loaded, page), units)
+    levels = {name: each.now for name, each in found.answer.quantities.items()}
+    return Day(found, with_plans(loaded, page, levels), units)
 
 
 def words_of(loaded: Loaded) -> list[Word]:

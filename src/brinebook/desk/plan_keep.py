@@ -17,15 +17,32 @@ from brinebook.desk.opening import Loaded, OpenSystem, aware
 from brinebook.desk.record import COMMAND_LINE, Recorded
 from brinebook.desk.wording import Worded, split_typed
 from brinebook.errors import UsageProblem
-from brinebook.plan import Came, KeptPlan, KeptStep, Mark, Plan
-from brinebook.planning.keeping import came_of, not_yet, steps_of
+from brinebook.plan import NOT_AS_PLANNED, Came, KeptPlan, KeptStep, Mark, Plan
+from brinebook.planning.keeping import (
+    came_of,
+    expectations,
+    is_same_matter,
+    not_yet,
+    share_limits,
+    steps_of,
+)
+from brinebook.report.dates import day_text
 from brinebook.report.plan_json import named, plan_from_json, plan_json
-from brinebook.texts import say
+from brinebook.texts import Spoken, say
 from brinebook.timeline import Fact
 
 if TYPE_CHECKING:
     from brinebook.balance.course import CoursePoint
 
+#: A kind of plan as it is called in a sentence.
+_KINDS = Spoken(
+    {
+        "correction": "correction", "dosing": "plan of daily doses", "slip": "way back from a slip",
+        "water_change": "plan of water changes", "salinity": "plan of salinity",
+        "nutrients": "plan of nutrients", "ferric": "plan of ferric media",
+        "carbon": "plan of carbon",
+    }
+)  # fmt: skip
 #: Plans made longer ago say nothing in Today any more.
 _STALE = timedelta(days=100)
 
@@ -55,29 +72,83 @@ class StepUnclear(UsageProblem):
 
 @dataclass(frozen=True, slots=True)
 class Accepted:
-    """A plan as kept; ``new`` is False where the very same stood in the book already."""
+    """A plan as kept; ``new`` is False where the very same stood in the book already.
+
+    ``instead_of``: the plans of the same matter that it took the place of.
+    """
 
     plan: Plan
     new: bool
+    instead_of: tuple[str, ...] = ()
 
 
 def accept(
     opened: OpenSystem, plan: Plan, *, now: datetime, by: str = "", through: str = COMMAND_LINE
 ) -> Accepted:
-    """Keep a plan in the book. Raises NothingToAccept, and what writing a book raises."""
+    """Keep a plan in the book; an older one of the same matter is given up for it.
+
+    Raises NothingToAccept, and what writing a book raises.
+    """
     if not plan.steps:
         raise NothingToAccept(plan.headline)
     plan = named(plan)
     content = json.dumps(plan_json(plan), ensure_ascii=False, sort_keys=True)
+    entered = Entered(to_us(now), by, through)
     with opened.book.write() as connection:
-        new = stored.accept(
-            connection,
-            opened.system_id,
-            plan.id,
-            content=content,
-            entered=Entered(to_us(now), by, through),
-        )
-    return Accepted(plan, new)
+        older = [] if stored.is_standing(connection, opened.system_id, plan.id) else [
+            other
+            for other in _standing(stored.all_rows(connection, opened.system_id), plan.at)
+            if other.id != plan.id and is_same_matter(plan, other)
+        ]  # fmt: skip
+        new = stored.accept(connection, opened.system_id, plan.id, content=content, entered=entered)
+        for other in older:
+            stored.mark(
+                connection, opened.system_id, other.id, action="dropped", step=0, fact="",
+                entered=entered,
+            )  # fmt: skip
+    return Accepted(plan, new, tuple(other.id for other in older))
+
+
+def _standing(rows: Sequence[PlanRow], at: datetime) -> list[Plan]:
+    """The accepted plans that weren't given up and whose last step isn't over."""
+    last = {row.plan_id: row for row in rows}
+    content = {row.plan_id: row.content for row in rows if row.action == stored.ACCEPTED}
+    plans = [
+        plan_from_json(json.loads(content[key]))
+        for key, row in last.items()
+        if row.action != "dropped" and key in content
+    ]
+    return [plan for plan in plans if any(step.until >= at for step in plan.steps)]
+
+
+def beside(loaded: Loaded, plan: Plan) -> tuple[str, ...]:
+    """What a plan should be read with: accepted ones of the same matter, or that share limits."""
+    told = []
+    for kept in open_plans(loaded):
+        if kept.plan.id == plan.id:
+            continue
+        what = {
+            "id": kept.plan.id,
+            "kind": _KINDS.get(kept.plan.kind, kept.plan.kind),
+            "day": day_text(kept.plan.at, loaded.at, loaded.zone),
+        }
+        if plan.steps and is_same_matter(plan, kept.plan):
+            told.append(
+                say(
+                    "You accepted a {kind} for this already ({id}, {day}). This one doesn't know "
+                    "of its steps to come; accepted, it takes its place.",
+                    **what,
+                )
+            )
+        elif share_limits(plan, kept):
+            told.append(
+                say(
+                    "A {kind} that you accepted ({id}, {day}) still has steps to come, and both "
+                    "share the limits of a day: finish it, or give it up, before this one.",
+                    **what,
+                )
+            )
+    return tuple(told)
 
 
 def as_of(loaded: Loaded, at: datetime) -> Loaded:
@@ -159,8 +230,8 @@ def do_step(
 ) -> Recorded:
     """Write a step down as the fact that it is, as planned or with another amount.
 
-    Without a number the first step that is due, else the next to come. Raises PlanUnknownHere,
-    StepUnclear, and what writing a fact raises.
+    Without a number the first step that is due, or was. Raises PlanUnknownHere, StepUnclear, and
+    what writing a fact raises.
     """
     kept = kept_plan(loaded, plan_id)
     step = _step(kept, number)
@@ -175,7 +246,14 @@ def do_step(
     done = record.add_worded(loaded.opened, worded, when=moment, now=now, by=by, through=through)
     _mark(loaded.opened, kept, "done", step.number, fact=done.fact.id, now=now, by=by,
           through=through)  # fmt: skip
-    return done
+    if step.state != "coming":
+        return done
+    planned = day_text(step.step.when, now, loaded.zone)
+    early = say(
+        "That step was meant for {planned}: your limits are kept at the plan's pace only.",
+        planned=planned,
+    )
+    return replace(done, remarks=(*done.remarks, early))
 
 
 def skip_step(
@@ -226,11 +304,19 @@ def _step(kept: KeptPlan, number: int | None) -> KeptStep:
     if kept.dropped is not None:
         raise StepUnclear(say("That plan was given up"), kept.plan.id)
     if number is None:
-        open_steps = [s for state in ("due", "missed", "coming") for s in kept.steps
-                      if s.state == state]  # fmt: skip
-        if not open_steps:
+        open_steps = [s for state in ("due", "missed") for s in kept.steps if s.state == state]
+        if open_steps:
+            return open_steps[0]
+        coming = next((s for s in kept.steps if s.state == "coming"), None)
+        if coming is None:
             raise StepUnclear(say("Nothing of that plan is left to do"), kept.plan.id)
-        return open_steps[0]
+        raise StepUnclear(
+            say(
+                "Nothing of that plan is due now; to do step {number} early, say its number",
+                number=coming.number,
+            ),
+            kept.plan.id,
+        )
     found = next((step for step in kept.steps if step.number == number), None)
     if found is None:
         raise StepUnclear(say("The plan has no step {number}", number=number), kept.plan.id)
@@ -247,10 +333,10 @@ def what_came(loaded: Loaded, kept: KeptPlan) -> tuple[Came, ...]:
 
     The levels are those of the balance with hindsight, as of ``loaded.at``.
     """
-    wanted = [e for step in kept.steps for e in step.step.expects if step.state != "skipped"]
-    past = [e for e in wanted if e.when <= loaded.at]
+    wanted = expectations(kept.steps)
+    past = [e for e, _ in wanted if e.when <= loaded.at]
     if not past:
-        return tuple(not_yet(e) for e in wanted)
+        return tuple(not_yet(e) for e, _ in wanted)
     from brinebook.balance.estimate import estimate
 
     seasons = estimate(
@@ -264,14 +350,13 @@ def what_came(loaded: Loaded, kept: KeptPlan) -> tuple[Came, ...]:
     from brinebook.balance.season import days_since_epoch
 
     found = []
-    for expected in wanted:
+    for expected, as_planned in wanted:
         day = days_since_epoch(expected.when)
         near = [one for one in levels.get(expected.quantity, []) if abs(one[0] - day) < 1e-6]
         if not near or expected.when > loaded.at:
             found.append(not_yet(expected))
             continue
         _, point, place = near[0]
-        found.append(
-            came_of(expected, value=float(point.level[place]), sd=float(point.level_sd[place]))
-        )
+        came = came_of(expected, value=float(point.level[place]), sd=float(point.level_sd[place]))
+        found.append(came if as_planned else replace(came, verdict=NOT_AS_PLANNED))
     return tuple(found)

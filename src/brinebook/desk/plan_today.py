@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from brinebook.desk.opening import Loaded
 from brinebook.desk.plan_keep import due_steps, open_plans
+from brinebook.measure import Measure
 from brinebook.plan import KeptPlan, KeptStep
+from brinebook.planning.keeping import as_planned
 from brinebook.report.act import Act
 from brinebook.report.dates import day_text
 from brinebook.report.today import Today
 from brinebook.texts import say
+from brinebook.texts.names import quantity_label
 
 #: Kind of a step's fact -> kind of the act; what else a step may be is a chore.
 _KINDS = {"dose": "correct", "dosing": "dose", "water_change": "change", "test": "test"}
@@ -23,18 +26,21 @@ _MOVES = ("correction", "dosing", "water_change")
 _FIRST = ("check", "retest")
 
 
-def with_plans(loaded: Loaded, page: Today) -> Today:
+def with_plans(loaded: Loaded, page: Today, levels: Mapping[str, Measure]) -> Today:
     """The page with the due steps after danger and checks, and its headline with them.
 
-    A pour waits where the same page asks to test or check that quantity first. That a level is out
-    of its band isn't said again while a plan of the keeper's is about it.
+    A pour waits where the same page asks to test or check that quantity first, and where it has
+    come by now (``levels``) to what the plan wanted. That a level is out of its band isn't said
+    again while a plan of the keeper's is about it.
     """
     plans = open_plans(loaded)
     if not plans:
         return page
     before = [act for act in page.acts if act.danger or (act.kind in _FIRST and act.asks)]
     doubted = {act.about for act in before}
-    steps = [_act(kept, step, doubted) for kept, step in due_steps(plans)]
+    steps = [
+        _arrived(kept, step, levels) or _act(kept, step, doubted) for kept, step in due_steps(plans)
+    ]
     planned = {(act.kind, act.about) for act in steps}
     under_way = {name for kept in plans for name in kept.plan.about if kept.plan.kind in _MOVES}
     after = [
@@ -64,6 +70,34 @@ def _coming(loaded: Loaded, plans: Sequence[KeptPlan]) -> list[str]:
     return told
 
 
+def _arrived(kept: KeptPlan, one: KeptStep, levels: Mapping[str, Measure]) -> Act | None:
+    """Hold a pour of a correction back where its quantity stands at the target by now."""
+    plan = kept.plan
+    figures = {figure.name: figure.value for figure in plan.figures}
+    if (
+        plan.kind != "correction"
+        or one.step.kind != "dose"
+        or not {"now", "target"} <= set(figures)
+    ):
+        return None
+    about = plan.about[0]
+    if about not in levels or levels[about].value < figures["target"]:
+        return None
+    return Act(
+        "wait",
+        about,
+        say("Hold back the planned {what}: {about} is there already.", what=one.step.what,
+            about=about),
+        say(
+            "By all that is known now it stands where this plan wanted it. Give the plan up, or "
+            "plan again."
+        ),
+        one.step.until,
+        plan=plan.id,
+        step=one.number,
+    )  # fmt: skip
+
+
 def _act(kept: KeptPlan, one: KeptStep, doubted: set[str]) -> Act:
     step, plan = one.step, kept.plan
     about = _about(kept, one)
@@ -79,10 +113,16 @@ def _act(kept: KeptPlan, one: KeptStep, doubted: set[str]) -> Act:
             step=one.number,
         )
     puts_in = bool(step.value)
+    text = f"{step.text[:1].upper()}{step.text[1:]}"
+    if step.kind == "test" and not as_planned(kept.steps, before=one.number):
+        text = say(
+            "Test {quantity}: not all of the plan was done, so it expects nothing.",
+            quantity=quantity_label(step.what),
+        )
     return Act(
         kind,
         about,
-        f"{step.text[:1].upper()}{step.text[1:]}",
+        text,
         say(
             "Step {number} of {count} of a plan that you accepted.",
             number=one.number,

@@ -7,13 +7,15 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from brinebook.measure import Z95
-from brinebook.plan import Came, Expected, KeptStep, Mark, Plan, Step, StepState
+from brinebook.plan import Came, Expected, KeptPlan, KeptStep, Mark, Plan, Step, StepState
 from brinebook.timeline import Fact
 
 #: A fact written down by hand counts as the step where it lies this near to it.
 _EARLY = timedelta(hours=18)
 #: And where its amount is that of the step within this share: common practice, no source.
 _ABOUT = 0.25
+#: Kinds of steps that change the water, or what goes into it every day.
+_MOVES_WATER = ("dose", "dosing", "water_change", "media", "top_off", "removed")
 #: What came is told apart from what was expected from so many standard deviations on.
 _APART = 2.0
 
@@ -93,3 +95,41 @@ def came_of(expected: Expected, *, value: float, sd: float) -> Came:
 def not_yet(expected: Expected) -> Came:
     """An expectation whose time hasn't come, or that no test can tell of."""
     return Came(expected, None, None, "can't tell yet")
+
+
+def as_planned(steps: Sequence[KeptStep], *, before: int) -> bool:
+    """Whether every step that moves the water, up to that number, is to come or done as planned."""
+    mine = [one for one in steps if one.number <= before and one.step.kind in _MOVES_WATER]
+    return all(
+        one.state in ("coming", "due") or (one.fact is not None and _is_about(one.step, one.fact))
+        for one in mine
+    )
+
+
+def expectations(steps: Sequence[KeptStep]) -> tuple[tuple[Expected, bool], ...]:
+    """What the steps expect, and whether all that should bring it was done as planned.
+
+    A step that was left out or missed, or done with another amount, spoils what is expected from
+    then on. What a skipped step itself expects isn't told.
+    """
+    return tuple(
+        (each, as_planned(steps, before=one.number))
+        for one in steps
+        if one.state != "skipped"
+        for each in one.step.expects
+    )
+
+
+def is_same_matter(plan: Plan, other: Plan) -> bool:
+    """Whether the two are answers to the same question, so that only one of them can be done."""
+    return bool(plan.about) and plan.kind == other.kind and set(plan.about) == set(other.about)
+
+
+def share_limits(plan: Plan, other: KeptPlan) -> bool:
+    """Whether both would move the same thing, or the whole water, in the days to come."""
+    left = any(
+        one.state in ("coming", "due") and one.step.kind in _MOVES_WATER for one in other.steps
+    )
+    mine = any(step.kind in _MOVES_WATER for step in plan.steps)
+    alike = plan.kind == other.plan.kind or set(plan.about) & set(other.plan.about)
+    return other.is_open and left and mine and bool(alike)

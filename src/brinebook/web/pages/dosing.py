@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import datetime
 
 from starlette.responses import Response
@@ -11,11 +12,11 @@ from brinebook.desk.entering import BROWSER
 from brinebook.desk.plan_asked import FORMS, Answered, asked_plan
 from brinebook.desk.plan_asked_fields import Asked
 from brinebook.desk.plan_keep import accept as keep_plan
-from brinebook.desk.plan_keep import as_of, kept_plans
+from brinebook.desk.plan_keep import as_of, beside, kept_plans
 from brinebook.desk.plan_now import BookOrAnswer
 from brinebook.errors import BrinebookError, UsageProblem
 from brinebook.report.dates import instant_text
-from brinebook.report.page_plan import ShownKept, shown_kept, shown_plan
+from brinebook.report.page_plan import ShownKept, ShownPlan, shown_kept, shown_plan
 from brinebook.texts import say
 from brinebook.web.forms import Form, Sent, Writer
 from brinebook.web.pages import system_router
@@ -128,10 +129,19 @@ def _page(
         form=FORMS[kind],
         typed=typed,
         of_book=found is not None and found.of_book,
-        shown=None if found is None else shown_plan(found.plan, found.zone, found.units),
+        shown=None if found is None else _shown(visit, found),
         as_of="" if found is None else instant_text(found.plan.at, visit.now, found.zone),
         problem=problem,
     )
+
+
+def _shown(visit: Visit, found: Answered) -> ShownPlan:
+    """The plan as text, and what it should be read with first among its notes."""
+    plan = found.plan
+    if found.of_book and plan.steps:
+        loaded = as_of(visit.loaded, visit.now)
+        plan = replace(plan, notes=(*beside(loaded, plan), *plan.notes))
+    return shown_plan(plan, found.zone, found.units)
 
 
 def _asked(visit: Visit, typed: Mapping[str, str], source: BookOrAnswer, at: datetime) -> Asked:
