@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 import time
+from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
 
 import pytest
@@ -87,6 +88,19 @@ def test_wrong_passwords_make_the_next_try_wait(guarded: Reader) -> None:
     assert _sign_in(guarded, PASSWORD) == 429
 
 
+def test_passwords_tried_at_once_are_let_through_no_faster(guarded: Reader) -> None:
+    page = guarded.client.get("/sign-in").text
+    sent = fields_of(page) | {"password": "something else"}
+
+    def attempt(_: int) -> int:
+        return guarded.client.post("/sign-in", data=sent).status_code
+
+    with ThreadPoolExecutor(12) as many:
+        answers = list(many.map(attempt, range(12)))
+    assert answers.count(401) == 3  # as one after another
+    assert answers.count(429) == 9
+
+
 def test_waiting_doubles_and_ends() -> None:
     now = [0.0]
     slow = Slow(lambda: now[0])
@@ -148,6 +162,14 @@ def test_a_form_on_another_page_writes_nothing(reader: Reader, headers: dict[str
     fields = reader.fields("enter/test?what=alkalinity") | {"value": "8.1"}
     answer = reader.client.post(reader.url("enter/test"), data=fields, headers=headers)
     assert answer.status_code == 403
+
+
+def test_the_head_of_a_page_is_that_of_the_page(reader: Reader) -> None:
+    for path in (reader.url("log"), "/openapi.json", reader.url("nowhere")):
+        whole, head = reader.client.get(path), reader.client.head(path)
+        assert (head.status_code, head.text) == (whole.status_code, "")
+        assert head.headers["content-length"] == str(len(whole.content))
+    assert reader.client.put(reader.url("log")).status_code == 405
 
 
 def test_every_answer_forbids_what_is_not_ours(reader: Reader) -> None:
@@ -228,6 +250,27 @@ def test_a_photo_is_kept_small_upright_and_without_where_it_was_taken(
     assert b"Exif" not in kept
     shown = reader.client.get(reader.url(f"photo/{chain[1]}"))
     assert shown.headers["content-type"] == "image/jpeg"
+
+
+def test_a_photo_that_was_cut_off_from_its_fact_comes_with_the_same_form_again(
+    reader: Reader, book: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    fields = reader.fields("enter/note") | {"text": "a photo"}
+    files = {"photo": ("IMG_1.jpg", _photo(), "image/jpeg")}
+
+    def fails(*_words: object, **_more: object) -> None:
+        raise OSError("the power went")
+
+    with monkeypatch.context() as patch:
+        patch.setattr("brinebook.web.entry.add_photo", fails)
+        cut = reader.client.post(reader.url("enter/note"), data=fields, files=files)
+        assert cut.status_code == 500
+    answer = reader.client.post(reader.url("enter/note"), data=fields, files=files)
+    assert "It was written down before" in answer.text
+    chain = re.search(r"/fact/(\w+)/undo", answer.text)
+    assert chain is not None
+    assert photo_of(open_system(book), chain[1]) is not None
+    assert reader.get("log?kind=note").count("a photo") == 1
 
 
 @pytest.mark.parametrize(

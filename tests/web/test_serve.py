@@ -13,6 +13,8 @@ from pathlib import Path
 import pytest
 
 from brinebook.cli.main import main
+from brinebook.web import server
+from brinebook.web.options import Options
 from scripts import demo
 
 
@@ -39,6 +41,14 @@ def test_it_says_where_it_lies_open_and_closes_on_ctrl_c(book: str) -> None:
     finally:
         running.kill()
         running.communicate()
+
+
+@pytest.mark.parametrize("host", ["0.0.0.0", "::"])
+def test_where_every_address_is_listened_at_one_is_told_that_a_phone_can_open(host: str) -> None:
+    told = server._address_to_type(Options("reef.book", host=host, port=8410))
+    assert host not in told.split("/")[2].replace(":8410", "").strip("[]").split()
+    assert told.endswith(":8410/")
+    assert server._address_to_type(Options("reef.book", host="reef.lan")) == "http://reef.lan:8410/"
 
 
 def test_a_port_that_is_taken_is_said(book: str, capsys: pytest.CaptureFixture[str]) -> None:

@@ -206,7 +206,7 @@ class FactUnknown(UsageProblem):
 
     def __init__(self, fact: str) -> None:
         super().__init__(
-            say("No fact of this system has the id {fact!r}.", fact=fact),
+            say("No fact of this system has the id {fact!r}.", fact=fact[:40]),
             say("`brinebook history` shows every fact with its id."),
         )
 

@@ -15,6 +15,7 @@ from brinebook import __version__
 from brinebook.errors import BrinebookError
 from brinebook.texts import say
 from brinebook.web.api import v1
+from brinebook.web.doors.head import Head
 from brinebook.web.doors.headers import Headers
 from brinebook.web.doors.origin import Origin, known_names
 from brinebook.web.doors.size import Size
@@ -49,6 +50,7 @@ def create_app(options: Options) -> FastAPI:
     for router in load_routers():
         app.include_router(router)
     _faults(app)
+    app.add_middleware(Head)
     app.add_middleware(Size)
     app.add_middleware(Origin, names=known_names(options), loopback=options.loopback)
     app.add_middleware(Headers, secure=options.cert is not None)
@@ -70,12 +72,15 @@ def _faults(app: FastAPI) -> None:
 
     @app.exception_handler(HTTPException)
     def _http(request: Request, error: HTTPException) -> Response:
-        found = _Plain(str(error.detail), error.status_code)
-        return fault_answer(request, PageMissing(request.url.path) if found.missing else found)
+        if error.status_code == 404:
+            return fault_answer(request, PageMissing(request.url.path))
+        text = say("That can't be done at this address.") if error.status_code == 405 else ""
+        return fault_answer(request, _Plain(text or str(error.detail), error.status_code))
 
     @app.exception_handler(RequestValidationError)
     def _unreadable(request: Request, error: RequestValidationError) -> Response:
-        return fault_answer(request, _Plain(_said(error), 422))
+        said = _said(error) if _is_of_a_program(request) else say("The request can't be read.")
+        return fault_answer(request, _Plain(said, 422))
 
     @app.exception_handler(Exception)
     def _unexpected(request: Request, error: Exception) -> Response:
@@ -91,10 +96,6 @@ class _Plain(BrinebookError):
     def __init__(self, message: str, status: int) -> None:
         super().__init__(message, "")
         self.http_status = status  # type: ignore[misc]
-
-    @property
-    def missing(self) -> bool:
-        return self.http_status == 404
 
 
 class _Broken(BrinebookError):
@@ -117,10 +118,14 @@ def _said(error: RequestValidationError) -> str:
     return "; ".join(found) or say("The request can't be read.")
 
 
+def _is_of_a_program(request: Request) -> bool:
+    return request.url.path.startswith("/api/")
+
+
 def fault_answer(request: Request, error: BrinebookError) -> Response:
     """A failure in words: JSON where a program asked, else a page."""
     status = error.http_status
-    if request.url.path.startswith("/api/"):
+    if _is_of_a_program(request):
         body = {"code": error.code, "message": error.message, "hint": error.hint}
         return JSONResponse({"error": body}, status_code=status)
     try:

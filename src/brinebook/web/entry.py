@@ -18,7 +18,8 @@ from brinebook.desk.entering import (
     save,
     saved_before,
 )
-from brinebook.desk.photos import add_photo, read_photo
+from brinebook.desk.looking import Chosen, history
+from brinebook.desk.photos import add_photo, photo_size, read_photo
 from brinebook.errors import BrinebookError
 from brinebook.report.dates import instant_text
 from brinebook.timeline import Fact
@@ -54,13 +55,15 @@ def take(visit: Visit, form: Form, entries: Sequence[tuple[str, Typed]], again: 
     """
     before = saved_before(visit.opened, form["key"])
     if before is not None:
+        _with_photo(visit, form, before)
         return _to_saved(visit, before)
     settled = form["asked"] or form["meant"] or form["swap"]
     try:
         when = form_moment(form["at"] or form["when"], opened=visit.opened, now=visit.now)
         facts = [fact_of(_answered(form, field, typed, entries), when=when)
                  for field, typed in entries]  # fmt: skip
-        photo = read_photo(form.files["photo"]) if "photo" in form.files else None
+        if "photo" in form.files:
+            read_photo(form.files["photo"])  # refused before anything is written
         asked = None if settled else _question(visit, facts)
         if asked is not None:
             asking.note_asked(visit.opened, now=visit.now)
@@ -72,12 +75,22 @@ def take(visit: Visit, form: Form, entries: Sequence[tuple[str, Typed]], again: 
         if form["asked"] and form["pattern"]:
             asking.note_dismissed(visit.opened, form["pattern"], now=visit.now)
         saved = save(visit.opened, facts, key=form["key"], now=visit.now, by=form["by"])
-        if photo is not None and saved.facts and not saved.again:
-            add_photo(visit.opened, saved.facts[0].id, photo, now=visit.now, by=form["by"])
+        _with_photo(visit, form, saved)
     except BrinebookError as problem:
         return again(_with_offer(visit, form, entries), problem)
     visit.session = visit.session.but(by=form["by"] or visit.session.by)
     return _to_saved(visit, saved)
+
+
+def _with_photo(visit: Visit, form: Form, saved: Saved) -> None:
+    """Put the form's photo to its fact, also where it is sent once more because the power went
+    between the two."""
+    if "photo" not in form.files or not saved.facts:
+        return
+    chain = history(visit.opened, Chosen(fact=saved.facts[0].id))[0].newest.chain
+    if photo_size(visit.opened, chain) is None:
+        photo = read_photo(form.files["photo"])
+        add_photo(visit.opened, chain, photo, now=visit.now, by=form["by"])
 
 
 def _to_saved(visit: Visit, saved: Saved) -> Response:

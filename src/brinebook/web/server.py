@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import socket
 import ssl
+from dataclasses import replace
 from pathlib import Path
 
 from brinebook.desk import doors
@@ -62,7 +63,7 @@ def serve(options: Options, *, ready: object = None) -> None:
     _check_certificate(options)
     listening = _listen(options)
     if callable(ready):
-        ready(options.address)
+        ready(_address_to_type(options))
     config = uvicorn.Config(
         app,
         log_level="warning",
@@ -77,6 +78,20 @@ def serve(options: Options, *, ready: object = None) -> None:
     )
     with contextlib.suppress(KeyboardInterrupt):  # Ctrl-C is how it is closed
         uvicorn.Server(config).run(sockets=[listening])
+
+
+def _address_to_type(options: Options) -> str:
+    """The address for a browser: where every address is listened at, this machine's own number."""
+    far = {"0.0.0.0": "192.0.2.1", "::": "2001:db8::1"}.get(options.host)
+    if far is None:
+        return options.address
+    family = socket.AF_INET6 if ":" in far else socket.AF_INET
+    try:
+        with socket.socket(family, socket.SOCK_DGRAM) as way:
+            way.connect((far, 9))  # of documentation (RFC 5737, 3849): nothing is sent, only routed
+            return replace(options, host=way.getsockname()[0]).address
+    except OSError:  # no network: this machine alone can reach it
+        return replace(options, host="localhost").address
 
 
 def _check_certificate(options: Options) -> None:

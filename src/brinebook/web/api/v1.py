@@ -25,6 +25,7 @@ from brinebook.report.facts_json import fact_object
 from brinebook.report.json_numbers import for_json
 from brinebook.report.sheet_text import sheet_json
 from brinebook.report.today_json import today_json
+from brinebook.texts import say
 from brinebook.units import find_quantity
 from brinebook.web.api.bodies import NewFacts, NewReadings
 from brinebook.web.api.caller import Caller, FactWriter, Reader, ReadingWriter
@@ -62,7 +63,9 @@ class NotReady(BookProblem):
     code = "E-NOT-READY"
 
     def __init__(self) -> None:
-        super().__init__("The answer is still being worked out.", "Ask again in a moment.")
+        super().__init__(
+            say("The answer is still being worked out."), say("Ask again in a moment.")
+        )
 
 
 class TimeUnreadable(UsageProblem):
@@ -71,7 +74,10 @@ class TimeUnreadable(UsageProblem):
     code = "E-API-TIME"
 
     def __init__(self, text: str) -> None:
-        super().__init__(f"{text[:60]!r} isn't an instant.", "Write 2026-03-01T09:00:00+00:00.")
+        super().__init__(
+            say("{text!r} isn't an instant.", text=text[:60]),
+            say("Write 2026-03-01T09:00:00+00:00."),
+        )
 
 
 def _answer(found: Mapping[str, object]) -> JSONResponse:

@@ -13,6 +13,7 @@ from starlette.datastructures import Headers
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Receive, Scope, Send
 
+from brinebook.texts import say
 from brinebook.web.options import Options
 
 _READING = {"GET", "HEAD", "OPTIONS"}
@@ -62,14 +63,14 @@ class Origin:
         given = headers.get("host", "")
         host = host_of(given)
         if host is None or not self._ours(host):
-            return "This notebook is not known by that name."
+            return say("This notebook is not known by that name.")
         if method in _READING:
             return ""
         origin = headers.get("origin")
         if origin is not None and urlsplit(origin).netloc.lower() != given.lower():
-            return "A form of another page can't write here."
+            return say("A form of another page can't write here.")
         if headers.get("sec-fetch-site", "same-origin") not in _OWN_SITE:
-            return "A form of another page can't write here."
+            return say("A form of another page can't write here.")
         return ""
 
     def _ours(self, host: str) -> bool:

@@ -37,7 +37,7 @@ def sign_in(visit: Sender, form: Sent) -> Response:
     """Open the door for whoever knows the password."""
     sender = visit.request.client.host if visit.request.client else "unknown"
     slow = visit.notebook.slow
-    wait = slow.wait(sender)
+    wait = slow.begin(sender)
     if wait > 0:
         problem = visit.t("sign_in.wait", seconds=math.ceil(wait))
         answer = ask(visit, form["then"], problem=problem, status=429)
@@ -45,7 +45,6 @@ def sign_in(visit: Sender, form: Sent) -> Response:
         return answer
     hashed = visit.notebook.password.hash()
     if hashed is None or not doors.fits(form["password"], hashed):
-        slow.wrong(sender)
         return ask(visit, form["then"], problem=visit.t("sign_in.wrong"))
     slow.right(sender)
     # A new id: whoever planted the old one in this browser gains nothing by it.

@@ -13,6 +13,15 @@
     for (const form of document.querySelectorAll("form[data-sent]")) delete form.dataset.sent;
   });
 
+  // A photo that would be turned away is said so before it travels.
+  document.addEventListener("change", (event) => {
+    const most = Number(event.target.dataset.most);
+    if (!most) return;
+    const file = event.target.files[0];
+    event.target.setCustomValidity(file && file.size > most ? event.target.dataset.large : "");
+    event.target.reportValidity();
+  });
+
   // A phone in another zone than the system's: its clock is not the book's.
   const zone = document.querySelector("[data-zone]");
   if (zone) {
