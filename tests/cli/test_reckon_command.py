@@ -127,6 +127,21 @@ def test_the_example_of_every_sum_works(capsys: pytest.CaptureFixture[str], name
         ('heat --volume "300 L"', "E-RECKON-MISSING"),
         (f'{HEAT} --room "21 C" --humidity "140 %"', "E-RECKON-AMOUNT"),
         (f'{HEAT.replace("13.3 W/K", "13.3")} --room "21 C" --humidity "40 %"', "E-RECKON-AMOUNT"),
+        (
+            f'{HEAT.replace("13.3 W/K", "1e9 W/K")} --room "21 C" --humidity "40 %"',
+            "E-RECKON-AMOUNT",
+        ),
+        ('circuit --volts "230 V" --breaker "16 A" --load "pump=-45 W"', "E-RECKON-AMOUNT"),
+        ('circuit --volts "230 V" --breaker "16 A" --load "pump=45 W@0"', "E-RECKON-AMOUNT"),
+        ('circuit --volts "230 V" --breaker "16 A" --load "pump=45 W@2"', "E-RECKON-AMOUNT"),
+        ('electricity --part "pump=45 W@30 h"', "E-RECKON-AMOUNT"),
+        ('swap --volume "20 L" --added "30 L" --added-temperature "20 C"', "E-RECKON-AMOUNT"),
+        ('floor --mass "rock=-40 kg" --length "1 m" --width "1 m"', "E-RECKON-AMOUNT"),
+        (f'{DARK} --demand "300 mg/h" --limit "-4"', "E-RECKON-AMOUNT"),
+        (
+            'doser --volume "300 L" --salt NaHCO3 --grams-per-litre 0 --container "1 L"',
+            "E-RECKON-AMOUNT",
+        ),
     ],
 )
 def test_what_cannot_be_is_refused_with_its_option(
@@ -135,6 +150,35 @@ def test_what_cannot_be_is_refused_with_its_option(
     assert main(["reckon", *shlex.split(line), "--json"]) == 2
     captured = capsys.readouterr()
     assert json.loads(captured.out)["error"]["code"] == code
+
+
+def test_a_refused_figure_is_told_its_range_with_the_unit(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert main(["reckon", *shlex.split(f'{STAND} --fan "9 m3/h" --on "48 h"')]) == 2
+    assert "is not from 0 s to 86400 s" in capsys.readouterr().err
+
+
+def test_long_rests_of_a_fan_leave_the_stand_as_it_settles(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    # Half a day on, half a day off: the mean of the two settled states, each told by itself.
+    fan = f'{STAND} --leak "3 m3/h" --fan "40 m3/h"'
+    run = reckoned(capsys, fan)
+    cycled = reckoned(capsys, f'{fan} --on "43200 s" --off "43200 s"')
+    settled = (run["mean_humidity"]["value"] + run["humidity_fan_off"]["value"]) / 2
+    assert cycled["mean_humidity"]["value"] == pytest.approx(settled, rel=0.005)
+    assert cycled["highest_humidity"] == pytest.approx(run["humidity_fan_off"])
+    none = reckoned(capsys, f'{STAND.replace("0.32", "0")} --leak "0 L/h" --fan "9 m3/h" '
+                    '--on "1 min" --off "1 min"')  # fmt: skip
+    assert none["mean_humidity"] == pytest.approx(none["lowest_humidity"])
+
+
+def test_more_vapour_than_such_air_can_hold_is_said(capsys: pytest.CaptureFixture[str]) -> None:
+    line = 'flat --vapour "600 L/day" --flat "50 m3" --room "21 C" --humidity "45 %"'
+    assert reckoned(capsys, line)["humidity_without"]["value"] == 0.0
+    assert main(["reckon", *shlex.split(line)]) == 0
+    assert "more air passes" in capsys.readouterr().out
 
 
 def test_what_was_left_out_is_said(capsys: pytest.CaptureFixture[str]) -> None:

@@ -108,6 +108,16 @@ def test_a_wish_is_answered_with_a_curve_and_every_size(
     assert found["speed"]["value"] <= 1.5
 
 
+def test_a_top_off_that_gives_nothing_brings_nothing(capsys: pytest.CaptureFixture[str]) -> None:
+    line = (
+        'blocked-drain --display "0.72 m2" --free-height "2 cm" --return-volume "20 L" '
+        '--reservoir "25 L" --flow "2500 L/h" --top-off "0 L/h"'
+    )
+    found = reckoned(capsys, line)
+    assert found["arrives"]["value"] == 20.0
+    assert found["hours_to_rim"]["value"] == pytest.approx(14.4 / 2500)
+
+
 @pytest.mark.parametrize("name", WATER_SUMS)
 def test_every_example_works(name: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert reckoned(capsys, f"{name} {WATER_SUMS[name].example}")
@@ -122,6 +132,17 @@ def test_every_example_works(name: str, capsys: pytest.CaptureFixture[str]) -> N
         'drain-back --flow "1 L/h" --weir "1 m" --display "1 m2" --sump "1 m2" --depth "1 cm" '
         '--rim "2 cm" --pipe "1 m"',
         'top-off --volume "300 L"',
+        'top-off --volume "20 L" --evaporation "2 L/day" --until-dry "20 L"',
+        'drain-back --flow "1 L/h" --weir "1 m" --display "1 m2" --sump "1 m2" --depth "3 cm" '
+        '--rim "2 cm"',
+        'drain-back --flow "1 L/h" --weir "1 m" --display "1 m2" --sump "1 m2" --depth "1 cm" '
+        '--rim "2 cm" --hole "6 cm" --mouth "2 cm"',
+        'working-point --lift "1 m" --bore "20 mm" --length "1 m" --point "0 L/h=1 m" '
+        '--point "900 L/h=2 m"',
+        'working-point --lift "1 m" --bore "20 mm" --length "1 m" --point "0 L/h=1 m"',
+        'pipe --flow "2000 L/h" --bore "20 mm" --length "1 m" --fitting elbow_90=2.5',
+        'pipe --flow "2000 L/h" --bore "20 mm" --length "1 m" --fitting elbow_90=-2',
+        'size --turnover 5 --volume "300 L" --branch "0 L/h" --lift "1 m" --length "2 m"',
     ],
 )
 def test_what_can_not_be_read_is_refused_with_a_sentence(

@@ -18,6 +18,14 @@ from brinebook.plan import Caution, Figure
 from brinebook.texts import say
 from brinebook.water.quantities import to_canonical
 
+#: The unit that a sum gets of each dimension, as it is shown; none where it is a plain number.
+SHOWN_UNITS: Mapping[str, str] = {
+    "area": "m2", "conductance": "W/K", "current": "A", "energy": "Wh", "flow": "L/h",
+    "hours": "h", "length": "m", "mass": "g", "oxygen": "mg/h", "oxygen by weight": "mg/kg/h",
+    "power": "W", "pressure": "kPa", "salinity": "PSU", "seconds": "s", "share": "%",
+    "sound": "dB", "speed": "m/s", "temperature": "C", "transmittance": "W/m2/K",
+    "viscosity": "m2/s", "voltage": "V", "volume": "L", "volume a day": "L/day",
+}  # fmt: skip
 #: Dimensions that facts don't have: unit in lower case -> how many of the first one it is.
 OWN_UNITS: Mapping[str, Mapping[str, float]] = {
     "area": {"m2": 1.0, "m²": 1.0, "cm2": 1e-4, "cm²": 1e-4},
@@ -145,21 +153,38 @@ def reckon(asked: Sum, typed: Mapping[str, str | Sequence[str] | None]) -> Answe
 def read(asked: Input, text: str) -> float:
     """A typed figure in the unit that the sum gets; raises AmountUnreadable."""
     value = amount(text, asked.kind, option=asked.name)
+    return within(value, asked, text)
+
+
+def within(value: float, asked: Input, text: str) -> float:
+    """The value, where it lies in the range of its input; raises AmountUnreadable."""
     if not asked.low <= value <= asked.high:
+        times = 100.0 if asked.kind == "share" else 1.0
+        unit = SHOWN_UNITS.get(asked.kind, "")
         raise AmountUnreadable(
             asked.name,
             text,
             say(
-                "is not from {asked_low:g} to {asked_high:g}",
-                asked_low=asked.low,
-                asked_high=asked.high,
+                "is not from {low} to {high}",
+                low=f"{times * asked.low:g} {unit}".strip(),
+                high=f"{times * asked.high:g} {unit}".strip(),
             ),
         )
     return value
 
 
 def amount(text: str, kind: str, *, option: str) -> float:
-    """A typed amount of a dimension, ``share``, ``temperature``, ``salinity`` or ``number``."""
+    """A typed amount of a dimension, ``share``, ``temperature``, ``salinity`` or ``number``.
+
+    Only a temperature may lie under nothing.
+    """
+    value = _amount(text, kind, option=option)
+    if value < 0.0 and kind != "temperature":
+        raise AmountUnreadable(option, text, say("is less than nothing"))
+    return value
+
+
+def _amount(text: str, kind: str, *, option: str) -> float:
     if kind == "salinity":
         return read_quantity(kind, text)
     if kind == "temperature":  # of rooms and freezers too, so no range of the water's

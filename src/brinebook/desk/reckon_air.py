@@ -160,6 +160,7 @@ def _flat(given: Mapping[str, Any]) -> Reckoned:
     air, vapour = air_of(given), given["vapour"] / 24.0
     metres, changes = given["flat"] / 1000.0, given["changes"]
     added = humidity_added(air, vapour=vapour, volume=metres, changes=changes)
+    dry = added > air.humidity  # the air can't be as dry as that with so much vapour in it
     figures = listed(
         Figure(
             "ratio_added",
@@ -167,7 +168,7 @@ def _flat(given: Mapping[str, Any]) -> Reckoned:
             "g/kg",
         ),
         Figure("humidity_added", added * 100.0, "%"),
-        Figure("humidity_without", (air.humidity - added) * 100.0, "%"),
+        Figure("humidity_without", max(air.humidity - added, 0.0) * 100.0, "%"),
         Figure("dew_point", dew_point(vapour_pressure(air)), "C"),
     )
     outside = None
@@ -193,7 +194,8 @@ def _flat(given: Mapping[str, Any]) -> Reckoned:
     if pane is not None:
         at = humidity_at_surface(humidity_ratio(air), pane, pressure=air.pressure)
         figures["humidity_at_pane"] = Figure("humidity_at_pane", at * 100.0, "%")
-    return Reckoned(figures, cautions=("damp",))
+    notes = (say("With so much vapour the air would be damper: more air passes than was said."),)
+    return Reckoned(figures, notes if dry else (), ("damp",))
 
 
 AIR_SUMS: Mapping[str, Sum] = {
@@ -208,8 +210,9 @@ AIR_SUMS: Mapping[str, Sum] = {
             HUMIDITY,
             Input("leak", "flow", "air that passes with the fan off", "0.5 m3/h"),
             Input("fan", "flow", "of an exhaust fan"),
-            Input("on", "seconds", "that it runs each time; left out, it never rests"),
-            Input("off", "seconds", "that it rests each time"),
+            Input("on", "seconds", "that it runs each time; left out, it never rests",
+                  high=86_400),
+            Input("off", "seconds", "that it rests each time", high=86_400),
             Input("limit", "share", "mean humidity to stay under", "75 %", low=0.01, high=1),
             Input("wall", "temperature", "of the coldest wall", low=-20, high=60),
             Input("noise", "sound", "of the fan at full speed"),

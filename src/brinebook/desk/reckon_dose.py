@@ -51,7 +51,14 @@ DOSE_SUMS: Mapping[str, Sum] = {
         (
             Input("volume", "volume", "net volume of the water", needed=True, low=0.1),
             Input("salt", "word", "its formula, such as NaHCO3", needed=True),
-            Input("grams-per-litre", "number", "of the salt in the bottle", needed=True),
+            Input(
+                "grams-per-litre",
+                "number",
+                "of the salt in the bottle",
+                needed=True,
+                low=0.001,
+                high=5000,
+            ),
             Input("container", "volume", "what is in it", needed=True),
             Input("flow", "flow", "of the pump while it runs"),
             Input("rise", "word", "that you would bear, such as “1.4 dKH”"),

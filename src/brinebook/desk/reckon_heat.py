@@ -130,6 +130,12 @@ _EVAPORATION_NOTES = (
 def _heat(given: Mapping[str, Any]) -> Reckoned:
     air, water = air_of(given), given["water"]
     bodies = _bodies(given, air)
+    if time_constant(bodies[1], water, air=air) < _QUICKEST:
+        raise AmountUnreadable(
+            "volume",
+            f"{given['volume']:g} L",
+            say("is so little for such surfaces that it follows its room within a minute"),
+        )
     gains, heater = given["gains"], given["heater"] or 0.0
 
     def settles(heat: float) -> Range:
@@ -154,6 +160,10 @@ def _heat(given: Mapping[str, Any]) -> Reckoned:
         Figure("heat_capacity", bodies[1].capacity, "kJ/K"),
     )
     return Reckoned(figures, _EVAPORATION_NOTES, ("mains",))
+
+
+#: A body that follows its room as quickly (h) has no course that could be told in hours.
+_QUICKEST = 1.0 / 60.0
 
 
 def _bodies(given: Mapping[str, Any], air: Air) -> list[Body]:
@@ -213,6 +223,8 @@ def _wall(given: Mapping[str, Any]) -> Reckoned:
 
 
 def _swap(given: Mapping[str, Any]) -> Reckoned:
+    if given["added"] > given["volume"]:
+        raise AmountUnreadable("added", f"{given['added']:g} L", say("is more than there is"))
     mixed = mixed_temperature(
         given["volume"],
         given["water"],
@@ -234,6 +246,10 @@ def _ice(given: Mapping[str, Any]) -> Reckoned:
     kilograms = given["ice"] / 1000.0
     # The bottle ends at the water's own temperature, which it has lowered by then.
     low, high = 0.0, water
+    if ice_cooling(kilograms, from_temperature=given["from"], water_temperature=0.0) >= (
+        capacity * water
+    ):
+        high = 0.0  # some of it doesn't melt
     for _ in range(60):
         end = (low + high) / 2.0
         taken = ice_cooling(kilograms, from_temperature=given["from"], water_temperature=end)
@@ -259,6 +275,8 @@ def _electricity(given: Mapping[str, Any]) -> Reckoned:
         power, _, hours = text.partition("@")
         name, watts = named_amount(power, "power", option="part")
         a_day = amount(hours, "hours", option="part") if hours else 24.0
+        if a_day > 24.0:
+            raise AmountUnreadable("part", text, say("has more hours than a day"))
         energy = energy_of_month(watts, hours_a_day=a_day, days=given["days"])
         total += energy
         key = name if name not in figures else f"{name} {len(figures) + 1}"

@@ -111,6 +111,10 @@ def _drain_back(given: Mapping[str, Any]) -> Reckoned:
     head = weir_head(given["flow"] / _AN_HOUR, given["weir"], open_share=given["open"])
     rest = 1000 * given["box-area"] * given["box-drains"] + _pipe_litres(given["pipe"])
     area, sump, depth = given["display"], given["sump"], given["depth"]
+    if depth > given["rim"]:
+        raise AmountUnreadable("depth", f"{depth:g} m", say("is over the sump's rim"))
+    if None not in (given["hole"], given["mouth"]) and given["hole"] > given["mouth"]:
+        raise AmountUnreadable("hole", f"{given['hole']:g} m", say("is deeper than the mouth"))
 
     def down(fall: float | None) -> float | None:
         return None if fall is None else 1000 * area * max(head, fall) + rest
@@ -148,7 +152,7 @@ def _blocked(given: Mapping[str, Any]) -> Reckoned:
     room = 1000 * given["display"] * given["free-height"] + given["box-room"]
     water = given["return-volume"]
     rate = given["top-off"] or 0.0
-    fresh = given["reservoir"]
+    fresh = given["reservoir"] if rate > 0.0 else 0.0
     if given["longest-run"] is not None:
         fresh = min(fresh, rate * given["longest-run"])
     net = given["flow"] - given["carried"]
@@ -181,6 +185,10 @@ def _top_off(given: Mapping[str, Any]) -> Reckoned:
                 "stuck_on_hours", given["reservoir"] / given["flow"], "h"
             )
     if given["evaporation"] and given["until-dry"] is not None:
+        if given["until-dry"] >= volume:
+            raise AmountUnreadable(
+                "until-dry", f"{given['until-dry']:g} L", say("is all that the system holds")
+            )
         hours = 24 * given["until-dry"] / given["evaporation"]
         after = salinity * volume / (volume - given["until-dry"])
         figures["stuck_off_hours"] = Figure("stuck_off_hours", hours, "h")

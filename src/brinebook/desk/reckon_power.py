@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from brinebook.desk.reckon import Input, Reckoned, Sum, amount, named_amount
+from brinebook.desk.reckon import AmountUnreadable, Input, Reckoned, Sum, amount, named_amount
 from brinebook.desk.reckon_heat import SALINITY, WATER, figure, listed
 from brinebook.lifesupport.floor import UNIFORM_LIVE_LOAD, floor_load
 from brinebook.lifesupport.outage import (
@@ -24,6 +24,9 @@ from brinebook.texts import say
 from brinebook.water.oxygen import oxygen_saturation
 from brinebook.water.salinity import kilograms_per_litre
 
+#: A load that draws so little of its volts times amps isn't one that hangs on a wall socket.
+LEAST_POWER_FACTOR = 0.05
+
 
 def _circuit(given: Mapping[str, Any]) -> Reckoned:
     def draws(option: str, season: str) -> list[Draw]:
@@ -32,6 +35,8 @@ def _circuit(given: Mapping[str, Any]) -> Reckoned:
             power, _, factor = text.partition("@")
             name, watts = named_amount(power, "power", option=option)
             by = amount(factor, "share", option=option) if factor else 1.0
+            if not LEAST_POWER_FACTOR <= by <= 1.0:
+                raise AmountUnreadable(option, text, say("has no power factor from 0.05 to 1"))
             found.append(Draw(name, watts, by, season=season))  # type: ignore[arg-type]
         return found
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from brinebook.desk.reckon import Input, Sum, reckon
-from brinebook.desk.reckon_pipes import PIPE_SUMS
+from brinebook.desk.reckon_choice import CHOICE_SUMS
 from brinebook.desk.rig_cautions import cautions_for
 from brinebook.desk.rig_parts import RigAsked
 from brinebook.desk.rig_values import with_unit
@@ -62,7 +62,7 @@ class Sized:
 
 def wish_sum() -> Sum:
     """The sum that answers a wish."""
-    return PIPE_SUMS["size"]
+    return CHOICE_SUMS["size"]
 
 
 def wish_fields(asked: RigAsked | None, typed: Mapping[str, str]) -> tuple[WishField, ...]:

@@ -38,6 +38,7 @@ _LITRES = 1000.0  # in a cubic metre
 _HOUR = 3600.0
 _STEPS_A_PHASE = 24
 _STEPS_A_CHANGE = 8.0  # in the time in which the air of the stand is renewed once
+_CHANGES_TO_REST = 40.0  # after which e**-40 of a difference is left, less than the last digit
 _MOST_CYCLES = 400
 
 _Rates = Callable[[float], tuple[float, float]]  # ratio -> vapour given and carried off, kg/s
@@ -251,9 +252,11 @@ def _phase(run: _Run, stand: Stand, *, flow: float, seconds: float) -> None:
         return
     gives, over_water = _source(stand)
     takes, room, mass = _carrying(stand, flow), humidity_ratio(stand.room), _dry_mass(stand)
-    renewed = mass / (takes + gives * stand.room.pressure / 1000.0 / _RATIO_OF_MASSES)
-    steps = max(_STEPS_A_PHASE, math.ceil(seconds / renewed * _STEPS_A_CHANGE))
-    step = seconds / steps
+    changes = (takes + gives * stand.room.pressure / 1000.0 / _RATIO_OF_MASSES) / mass  # 1/s
+    # After forty changes of its air nothing moves any more: that tells the rest of the phase.
+    moving = min(seconds, _CHANGES_TO_REST / changes) if changes > 0.0 else seconds
+    steps = max(_STEPS_A_PHASE, math.ceil(moving * changes * _STEPS_A_CHANGE))
+    step = moving / steps
     most = ratio_at_saturation(stand.temperature, pressure=stand.room.pressure)
     full = saturation_pressure(stand.temperature)
 
@@ -274,6 +277,23 @@ def _phase(run: _Run, stand: Stand, *, flow: float, seconds: float) -> None:
         run.humid_seconds += humid * step
         run.saturated_seconds += step if run.ratio == most else 0.0
         run.lowest, run.highest = min(run.lowest, run.ratio), max(run.highest, run.ratio)
+    _rest(run, stand, rates, seconds=seconds - moving, most=most)
+
+
+def _rest(run: _Run, stand: Stand, rates: _Rates, *, seconds: float, most: float) -> None:
+    """The rest of a phase, in which the air stays as it is: what comes leaves, or condenses."""
+    if seconds <= 0.0:
+        return
+    gained, lost = rates(run.ratio)
+    is_full = run.ratio == most
+    lost = min(lost, gained) if is_full else gained
+    run.evaporated += gained * seconds
+    run.carried += lost * seconds
+    run.condensed += (gained - lost) * seconds
+    run.seconds += seconds
+    humid = _pressure(stand, run.ratio) / saturation_pressure(stand.temperature)
+    run.humid_seconds += humid * seconds
+    run.saturated_seconds += seconds if is_full else 0.0
 
 
 def _runge_kutta(rates: _Rates, ratio: float, *, mass: float, step: float) -> tuple[float, float]:
