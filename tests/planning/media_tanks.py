@@ -25,8 +25,11 @@ from brinebook.planning.spread import Spread, quantiles
 from tests.simulated.chemistry import ALK, PO4
 from tests.simulated.tank import Physics, Tank
 
-#: Media are put in on day 0, asked about on this day, and followed for so many more.
+#: Media are put in, asked about on this day of theirs, and followed for so many more.
 ASKED, FOLLOWED = 18.0, 120
+#: How long media stay in where they lived before those that are asked about, and the pause between
+#: two sittings, days.
+LIFE, PAUSE = 40, 4
 _FLOW, _FOOD, _PHOSPHORUS = 60.0, 3.0, 0.011
 
 
@@ -40,8 +43,8 @@ class Asked:
     pairs: tuple[float, float]
 
 
-def tanks(count: int) -> Iterator[Asked]:
-    """So many tanks, their media, rock and reef drawn by seed."""
+def tanks(count: int, *, lives: int = 0) -> Iterator[Asked]:
+    """So many tanks, their media, rock and reef drawn by seed; ``lives`` of media came before."""
     for seed in range(count):
         rng = np.random.default_rng(seed)
         physics = Physics(
@@ -51,32 +54,35 @@ def tanks(count: int) -> Iterator[Asked]:
             phosphate_max=float(rng.uniform(0.005, 0.03)),
             use=0.0,  # nobody doses here
         )
-        yield _ask(physics, rng)
+        yield _ask(physics, rng, lives)
 
 
-def _ask(physics: Physics, rng: np.random.Generator) -> Asked:
+def _ask(physics: Physics, rng: np.random.Generator, lives: int) -> Asked:
     tank = Tank(physics, 0.0)
     tank.amounts[PO4] = float(rng.uniform(0.05, 0.25)) * tank.volume
     tank.settle_rock()
     grams = float(rng.uniform(40, 120))
     tank.new_media(grams)
     readings: list[Reading] = []
-    tired = 0.0
-    for hour in range(round(24 * (ASKED + FOLLOWED))):
+    tired, last, asked = 0.0, float(lives * LIFE), lives * LIFE + ASKED
+    for hour in range(round(24 * (asked + FOLLOWED))):
         day = hour / 24
+        if hour and day <= last and hour % (24 * LIFE) == 0:
+            tank.new_media(grams)
         if hour % 24 == 9:
             tank.feed(_FOOD, n=0.07, p=_PHOSPHORUS)
             tank.amounts[ALK] = 2.9 * tank.volume
         tank.step(day, 1 / 24, day % 1 * 24)
         level, gap = tank.concentration(PO4), _gap(tank, physics, grams)
-        if gap > TIRED * level:
+        if day >= last and gap > TIRED * level:
             tired = day
-        if hour % 96 == 20 and day < ASKED:
+        if hour % (24 * PAUSE) == 20 and day < asked:
             readings += _sitting(day, level, gap, physics, rng)
+    beds = [Happened(float(n * LIFE), bed=Bed(grams, _FLOW)) for n in range(lives + 1)]
     return Asked(
-        float(np.clip(tired - ASKED, 0.0, FOLLOWED)),
-        _told([each for each in readings if not each.outflow], grams, physics),
-        _told(readings, grams, physics),
+        float(np.clip(tired - asked, 0.0, FOLLOWED)),
+        _told([each for each in readings if not each.outflow], beds, physics, until=asked),
+        _told(readings, beds, physics, until=asked),
     )
 
 
@@ -98,7 +104,9 @@ def _sitting(
     return [Reading(when, water, sd), Reading(when, leaving, sd, outflow=True)]
 
 
-def _told(readings: list[Reading], grams: float, physics: Physics) -> tuple[float, float]:
+def _told(
+    readings: list[Reading], beds: list[Happened], physics: Physics, *, until: float
+) -> tuple[float, float]:
     water = [each.value for each in readings if not each.outflow]
     first, usual = max(water[0], 0.01), max(float(np.median(water)), 0.01)
     prior = prior_draws(
@@ -111,8 +119,8 @@ def _told(readings: list[Reading], grams: float, physics: Physics) -> tuple[floa
         prior,
         Bed(0.0, _FLOW),
         tests=readings,
-        happened=[Happened(0.0, bed=Bed(grams, _FLOW))],
-        until=ASKED,
+        happened=beds,
+        until=until,
     )
     left = days_until_tired(ahead(learned.draws, learned.bed, FOLLOWED))
     low, high = quantiles(left, (0.025, 0.975))
@@ -121,14 +129,20 @@ def _told(readings: list[Reading], grams: float, physics: Physics) -> tuple[floa
 
 def main() -> None:
     """Print how often the interval held, and how wide it was."""
-    found = list(tanks(60))
-    print("| tests of | inside the 95 % interval | days between its ends, median |")
-    print("| --- | --- | --- |")
-    for name, key in (("the water", "alone"), ("the water and what leaves the media", "pairs")):
-        ends = [getattr(each, key) for each in found]
-        held = sum(low <= each.truth <= high for each, (low, high) in zip(found, ends, strict=True))
-        width = float(np.median([high - low for low, high in ends]))
-        print(f"| {name} | {held} of {len(found)} | {width:.0f} |")
+    print("| lives of media before | tests of | inside the 95 % interval | days between its ends, "
+          "median | against tests of the water |")  # fmt: skip
+    print("| --- | --- | --- | --- | --- |")
+    for lives, count in ((0, 60), (2, 40)):
+        found = list(tanks(count, lives=lives))
+        widths = {key: np.array([getattr(each, key)[1] - getattr(each, key)[0] for each in found])
+                  for key in ("alone", "pairs")}  # fmt: skip
+        some = widths["alone"] > 0.0
+        for name, key in (("the water", "alone"), ("the water and what leaves the media", "pairs")):
+            ends = [(each.truth, *getattr(each, key)) for each in found]
+            held = sum(low <= truth <= high for truth, low, high in ends)
+            share = float(np.median(widths[key][some] / widths["alone"][some]))
+            print(f"| {lives} | {name} | {held} of {count} | {np.median(widths[key]):.0f} | "
+                  f"{100 * share:.0f} % |")  # fmt: skip
 
 
 if __name__ == "__main__":

@@ -371,8 +371,9 @@ def _reasons(case: Case) -> tuple[Reason, ...]:
         Reason(
             say(
                 "The factor and how well the media catch are your system's own, as "
-                "far as its tests tell ({learned_from}). Inflow and outflow tested "
-                "at one sitting, a week apart, narrow the days most.",
+                "far as its tests tell ({learned_from}). Inflow and outflow tested at one sitting "
+                "tell how much they catch; such pairs until they are tired tell how much they "
+                "hold, and so how long the next will last.",
                 learned_from=_learned_from(case),
             ),
             equation=say(
@@ -414,9 +415,9 @@ def _notes(case: Case) -> tuple[str, ...]:
         elif left.high - left.low > 30.0:
             found.append(
                 say(
-                    "That range is wide. Test the water and what leaves the media at "
-                    "one sitting (a test of phosphate of “effluent”) by {now_at}, and "
-                    "it narrows.",
+                    "That range is wide. Test the water and what leaves the media at one sitting "
+                    "(a test of phosphate of “effluent”) by {now_at} and every week until it "
+                    "leaves as it came: that narrows it for the next ones above all.",
                     now_at=day_text(now.at + timedelta(days=7), now.at, now.zone),
                 )
             )

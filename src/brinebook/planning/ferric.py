@@ -25,9 +25,9 @@ EXPONENT_SD = 0.025
 HELD_AT_REFERENCE = 10.0
 REFERENCE_LEVEL = 0.3
 
-#: How far a system's own media may differ from that, as a factor: grain, silicate, pH, age
-#: (common practice, no source; the carrying down alone is worth as much).
-FACTOR_SPREAD = Spread(0.4, 1.0, 2.5)
+#: How far a system's own media may differ from that: half to twice as much, by grain, silicate, pH
+#: and age, and by the carrying down (common practice, no source).
+FACTOR_SPREAD = Spread(0.5, 1.0, 2.0)
 
 #: What of the phosphate passing through fresh media is held: from a bag to a well-filled bed
 #: (common practice, no source); tests of inflow and outflow tell.
