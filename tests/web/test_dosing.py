@@ -130,10 +130,40 @@ def test_limits_stand_with_their_origin_and_lead_to_where_they_are_set(reader: R
     # The description sets 1 dKH a day; of magnesium it says nothing. Common practice, no source.
     assert "alkalinity 1 dKH (yours) 7.5 to 9 dKH (yours)" in text.lower().replace("dkh", "dKH")
     assert "75 mg/L (common practice, no source; others use 50 to 100 mg/L a day)" in text
-    assert "aragonite saturation in a pour 5 (common practice, no source)" in text
+    assert "Aragonite saturation in a pour, at most 5 (common practice, no source)" in text
     page = reader.get("dosing/limits")
     assert f'href="{reader.url("system/bands")}?suggest=1"' in page
     assert f'href="{reader.url("dosing/limits")}"' in reader.get("dosing")
+
+
+def test_every_other_number_of_plans_is_edited_in_a_form_with_what_is_taken_without_it(
+    reader: Reader, book: str, run: Run
+) -> None:
+    page = reader.get("system/planning")
+    assert "left empty, 5 (common practice, no source)" in _text(page)
+    # Common practice, no source: 420 to 1000 ppm, 2 to 24 hours.
+    assert "420 to 1000 ppm" in _text(page)
+    assert "2 to 24 h" in _text(page)
+    fields = fields_of(page) | {
+        "saturation": "4,5", "change_share": "20 %", "air_co2.value": "650 ppm",
+        "air_co2.sd": "80 ppm", "pours_per_day": "3",
+    }  # fmt: skip
+    kept = _text(reader.post("system/planning", fields))
+    assert "Aragonite saturation in a pour, at most 4.5 (yours)" in kept
+    assert "Water changed at once, at most 20 % (yours)" in kept
+    told = run("--book", book, "plan", "limits", "--json").json
+    assert (told["saturation"]["value"], told["saturation"]["own"]) == (4.5, True)
+    assert told["change_share"]["value"] == pytest.approx(20.0)
+    assert (told["air_co2"]["value"], told["air_co2"]["unit"]) == (650.0, "ppm")
+    assert (told["pour_gap"]["value"], told["pour_gap"]["own"]) == (3.0, False)
+    again = reader.get("system/planning")
+    assert fields_of(again)["saturation"] == "4.5"
+    # Emptied, what others use holds again; what can't be is refused beside the form.
+    back = reader.post("system/planning", fields_of(again) | {"saturation": ""})
+    assert "Aragonite saturation in a pour, at most 5 (common practice, no source)" in _text(back)
+    wrong = fields_of(reader.get("system/planning")) | {"saturation": "400"}
+    assert "400" in _text(reader.post("system/planning", wrong, status=422))
+    assert run("--book", book, "plan", "limits", "--json").json["saturation"]["own"] is False
 
 
 def test_a_planned_test_asks_for_its_reading_beside_the_step(

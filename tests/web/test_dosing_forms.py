@@ -16,6 +16,11 @@ _WITHOUT_BOOK = ("solution", "mix")
 #: By form: what is typed into its fields, and the same asked on the command line.
 SAME: dict[str, tuple[dict[str, str], list[str]]] = {
     "dose": ({}, ["dose"]),
+    "use": (
+        {"use": "0.5 dKH", "parts": "NaHCO3 80 g/L; CaCl2.2H2O 70 g/L", "in_all_days": "14"},
+        ["dose", "--use", "0.5 dKH", "--with", "NaHCO3 80 g/L", "--with", "CaCl2.2H2O 70 g/L",
+         "--days", "14"],
+    ),
     "correct": (
         {"quantity": "calcium", "to": "445 mg/L", "days": "2"},
         ["correct", "calcium", "--to", "445 mg/L", "--days", "2"],
@@ -31,6 +36,10 @@ SAME: dict[str, tuple[dict[str, str], list[str]]] = {
     "algae": ({"cut": "100 g", "dry": "11 %"}, ["algae", "--cut", "100 g", "--dry", "11 %"]),
     "ferric": ({"grams": "80 g", "flow": "60 L/h"}, ["ferric", "--grams", "80 g", "--flow",
                                                      "60 L/h"]),
+    "media-load": (
+        {"load": "27 mg/day", "grams": "100 g", "others": "60 %"},
+        ["ferric", "--load", "27 mg/day", "--grams", "100 g", "--others", "60 %"],
+    ),
     "carbon": (
         {"grams": "150 g", "flow": "80 L/h", "across": "70 mm"},
         ["carbon", "--grams", "150 g", "--flow", "80 L/h", "--across", "70 mm"],

@@ -9,6 +9,17 @@ from brinebook.cli.session import Session
 from brinebook.cli.telling import by_option
 
 _SUGGESTED = "common practice, no source"
+_NAMES = {
+    "saturation": "aragonite saturation of a pour",
+    "saturation_rise": "or above where the water stands",
+    "change_share": "water changed at once",
+    "pours_per_day": "pours in a day, at most",
+    "pour_gap": "between two pours",
+    "mixing_share": "water that a pour has spread in before the next",
+    "air_co2": "CO2 of the room's air",
+    "air_hours": "air takes pH two thirds of the way back in",
+    "salt_moisture": "grams from the bag for a gram of dry salt",
+}
 
 
 @click.command("limits")
@@ -31,10 +42,9 @@ def command(
     brinebook plan limits
     brinebook plan limits --take alkalinity --take calcium
 
-    A limit blocks no entry. Edit yours with “brinebook system --edit”.
+    A limit blocks no entry. Edit yours with “brinebook system --edit”, or on the page System.
     """
     from brinebook.desk import clock, plan_limits
-    from brinebook.report.numbers import plain_text
 
     if take:
         plan_limits.take(session.book, take, system, now=clock.now(), by=by or "")
@@ -53,15 +63,16 @@ def command(
                     }
                     for line in told.lines
                 ],
-                "saturation": {"value": told.saturation[0], "own": told.saturation[1]},
-                "saturation_rise": {
-                    "value": told.saturation_rise[0],
-                    "own": told.saturation_rise[1],
-                },
-                "change_share": {
-                    "value": 100.0 * told.change_share[0],
-                    "unit": "%",
-                    "own": told.change_share[1],
+                **{
+                    number.key: {
+                        "value": number.value,
+                        "unit": number.unit,
+                        "low": number.low,
+                        "high": number.high,
+                        "own": number.own,
+                        "others": number.taken,
+                    }
+                    for number in told.numbers
                 },
             }
         )
@@ -71,9 +82,6 @@ def command(
         band = "yours" if "band" in line.own else _SUGGESTED
         output.show(f"{line.quantity}: {line.limit_text} a day ({mine})")
         output.show(f"  band {line.band_text} ({band})")
-    for name, (value, own), unit in (
-        ("aragonite saturation of a pour", told.saturation, ""),
-        ("or above where the water stands", told.saturation_rise, ""),
-        ("water changed at once", (100.0 * told.change_share[0], told.change_share[1]), " %"),
-    ):
-        output.show(f"{name}: {plain_text(value)}{unit} ({'yours' if own else _SUGGESTED})")
+    for number in told.numbers:
+        mine = "yours" if number.own else _SUGGESTED
+        output.show(f"{_NAMES[number.key]}: {number.text} ({mine})")

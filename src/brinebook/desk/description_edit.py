@@ -20,7 +20,10 @@ from brinebook.errors import UsageProblem
 from brinebook.texts import say
 
 #: Keys whose value is a bare number in the file, and not a text with its unit.
-NUMBERS = {"grams_per_litre", "at_salinity"}
+NUMBERS = {
+    "grams_per_litre", "at_salinity", "saturation", "saturation_rise", "air_hours",
+    "pours_per_day", "pour_gap", "salt_moisture",
+}  # fmt: skip
 _COMMA = re.compile(r"(?<=\d),(?=\d)")
 
 

@@ -48,6 +48,7 @@ _SLIP = ("volume", "alkalinity", "calcium", "salinity", "temperature", "ph", "co
 FORMS: Mapping[str, PlanForm] = MappingProxyType(
     {
         "dose": PlanForm(doses.dose, water=()),
+        "use": PlanForm(doses.demand, ("use", "parts", "in_all_days"), ("use",)),
         "correct": PlanForm(
             doses.correct,
             ("quantity", "to", "substance", "days"),
@@ -77,6 +78,12 @@ FORMS: Mapping[str, PlanForm] = MappingProxyType(
         ),
         "algae": PlanForm(rest.algae, ("cut", "left", "dry", "across", "grown_to", "growing_days")),
         "ferric": PlanForm(rest.ferric, ("grams", "flow"), water=("phosphate",)),
+        "media-load": PlanForm(
+            rest.media_load,
+            ("load", "grams", "others", "held", "factor", "down_to"),
+            ("load",),
+            water=("volume", "phosphate"),
+        ),
         "carbon": PlanForm(rest.carbon, ("grams", "flow", "across", "lies_in_bag")),
         "bottle": PlanForm(doses.bottle, ("worst", "away")),
         "solution": PlanForm(

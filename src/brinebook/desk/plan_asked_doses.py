@@ -19,6 +19,21 @@ def dose(asked: Asked) -> tuple[Plan, Start]:
     return dosing_plan(asked.source, asked.name, at=asked.at)
 
 
+def demand(asked: Asked) -> tuple[Plan, Start]:
+    """What meets a use that was typed."""
+    from brinebook.desk.plan_demand import Demand, demand_plan
+
+    parts = tuple(each.strip() for each in (asked.get("parts") or "").split(";") if each.strip())
+    days = asked.number("in_all_days", least=0.1, most=3650) or 7.0
+    return demand_plan(
+        asked.source,
+        asked.name,
+        said=asked.said(),
+        demand=Demand(asked.need("use"), parts, days),
+        at=asked.at,
+    )
+
+
 def correct(asked: Asked) -> tuple[Plan, Start]:
     """A level brought to a value."""
     from brinebook.desk.plan_correct import correction_plan

@@ -55,6 +55,22 @@ def ferric(asked: Asked) -> tuple[Plan, WaterNow]:
     ), now
 
 
+def media_load(asked: Asked) -> tuple[Plan, WaterNow]:
+    """Days that ferric media last against a load that was typed."""
+    from brinebook.desk.plan_ferric_stated import stated_plan
+
+    now, grams = asked.water(), asked.get("grams")
+    return stated_plan(
+        now,
+        asked.need("load"),
+        grams=None if grams is None else grams_of(grams),
+        others=asked.get("others"),
+        held=asked.get("held"),
+        factor=asked.number("factor", least=0.01, most=100.0) or 1.0,
+        down_to=asked.get("down_to"),
+    ), now
+
+
 def carbon(asked: Asked) -> tuple[Plan, WaterNow]:
     """When to change carbon, and whether the water meets it."""
     from brinebook.desk.plan_carbon import carbon_plan

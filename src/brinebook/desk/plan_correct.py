@@ -16,14 +16,13 @@ from brinebook.desk.plan_start import Start, known_or_raise, start_of
 from brinebook.desk.plan_surprise import memory_of, surprise
 from brinebook.desk.typed import read_quantity
 from brinebook.plan import Plan
-from brinebook.planning.corrections import Ask, Correction, correct
+from brinebook.planning.corrections import POUR_GAP, POURS_PER_DAY, Ask, Correction, correct
 from brinebook.planning.dosing import Pump
 from brinebook.planning.limits import Limits, limits_for
 from brinebook.planning.lowering import pause
 from brinebook.planning.substances import choose
 from brinebook.units import find_quantity
 
-_POURS, _GAP = 4, 3.0
 #: Of a band's half width: as near to the middle of it as a keeper cares to be.
 _NEAR = 0.15
 
@@ -107,8 +106,8 @@ def ask_for(
         air=start.air,
         ph=start.ph,
         conditions=(at.salinity, at.temperature),
-        pours_per_day=planning.pours_per_day or _POURS,
-        gap=planning.pour_gap or _GAP,
+        pours_per_day=planning.pours_per_day or POURS_PER_DAY,
+        gap=planning.pour_gap or POUR_GAP,
         mixing_share=planning.mixing_share or 1.0,
         noise=start.noise(quantity),
         tolerance=near,

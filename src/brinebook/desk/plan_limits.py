@@ -8,15 +8,9 @@ from datetime import datetime
 
 from brinebook.desk.describing import Described, describe, with_keys
 from brinebook.desk.opening import OpenSystem, open_system
+from brinebook.desk.plan_numbers import PlanNumber, plan_numbers
 from brinebook.measure import Measure
-from brinebook.planning.changes import SHARE_AT_ONCE
-from brinebook.planning.limits import (
-    BANDS,
-    PER_DAY,
-    SATURATION,
-    SATURATION_RISE,
-    limits_for,
-)
+from brinebook.planning.limits import BANDS, PER_DAY, limits_for
 from brinebook.report.numbers import plain_text
 from brinebook.report.page_rows import unit_label
 from brinebook.report.shown import shown_measure
@@ -52,26 +46,14 @@ class LimitsTold:
     """All limits of a system, and of single pours and changes."""
 
     lines: tuple[LimitLine, ...]
-    saturation: tuple[float, bool]
-    saturation_rise: tuple[float, bool]
-    change_share: tuple[float, bool]
+    numbers: tuple[PlanNumber, ...]
 
 
 def limits_told(address: str, name: str | None = None) -> LimitsTold:
     """The limits in force. Raises what opening a book raises."""
     opened = open_system(address, name)
-    planning = opened.system.planning
     lines = [_line(opened, quantity) for quantity in PER_DAY if quantity in BANDS]
-    return LimitsTold(
-        tuple(lines),
-        _own(planning.saturation, SATURATION),
-        _own(planning.saturation_rise, SATURATION_RISE),
-        _own(planning.change_share, SHARE_AT_ONCE),
-    )
-
-
-def _own(value: float | None, suggested: float) -> tuple[float, bool]:
-    return (suggested, False) if value is None else (value, True)
+    return LimitsTold(tuple(lines), plan_numbers(opened.system.planning))
 
 
 def _short(value: float) -> str:

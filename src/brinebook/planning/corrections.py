@@ -31,6 +31,9 @@ from brinebook.planning.worth import Worth, weighted_quantile, worth_of_a_test
 
 #: A correction takes no longer: by then the belief has moved on.
 MOST_DAYS = 14
+#: Into how many pours a day's amount may be parted, and the hours between two: common practice, no
+#: source.
+POURS_PER_DAY, POUR_GAP = 4, 3.0
 #: Days after the last pour that the far edge is watched: until the test that the plan asks for.
 WATCHED = 3
 #: A gap smaller than this share of the belief's own spread isn't worth a pour.
@@ -56,7 +59,7 @@ class Ask:
     air: Air
     ph: Floats | None = None
     conditions: tuple[float, float] = (35.0, 25.0)
-    pours_per_day: int = 4
+    pours_per_day: int = POURS_PER_DAY
     gap: float = 3.0
     mixing_share: float = 1.0
     noise: float | None = None

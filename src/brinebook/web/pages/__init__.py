@@ -16,7 +16,7 @@ MODULES = (
     "enter", "enter_test", "enter_sitting", "enter_words", "enter_amount", "saved",
     "log", "fact", "photo", "system", "access", "look", "sources", "help",
     "life_support", "life_support_forms", "life_support_try", "dosing", "dosing_kept",
-    "dosing_limits",
+    "dosing_limits", "system_planning",
 )  # fmt: skip
 NAVIGATION = ("today", "water", "balance", "dosing", "life-support", "log", "system", "help")
 

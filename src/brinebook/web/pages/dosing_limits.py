@@ -15,14 +15,9 @@ router = system_router()
 def limits(visit: AtSystem) -> Response:
     """The limits in force: the keeper's, and what was taken for want of them."""
     told = limits_told(visit.notebook.shelf.address, visit.at.name)
-    share, own = told.change_share
     return visit.page(
         "dosing_limits.html",
         here="dosing",
         lines=told.lines,
-        others=(
-            ("saturation", told.saturation, ""),
-            ("saturation_rise", told.saturation_rise, ""),
-            ("change_share", (100.0 * share, own), " %"),
-        ),
+        numbers=told.numbers,
     )

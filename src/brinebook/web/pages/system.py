@@ -20,6 +20,7 @@ from brinebook.desk.description_edit import (
     with_bands,
 )
 from brinebook.desk.entering import BROWSER
+from brinebook.desk.plan_numbers import plan_numbers
 from brinebook.errors import BrinebookError
 from brinebook.report.suggested import SUGGESTED
 from brinebook.texts import say, worded
@@ -82,6 +83,7 @@ def system(visit: AtSystem) -> Response:
         limits=plain_table(text, "limits_per_day"),
         units=plain_table(text, "units"),
         known=known,
+        numbers=plan_numbers(opened.system.planning),
         shown=shown,
         sections=SECTIONS,
         warnings=warnings_of(opened),
