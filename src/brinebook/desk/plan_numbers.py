@@ -72,8 +72,9 @@ def _number(planning: Planning, key: str) -> PlanNumber:
     if said is not None:
         value = said.value if isinstance(said, Measure) else said
         return PlanNumber(key, factor * value, unit, own=True, taken=text)
-    ends = (low, high) if low < high else (None, None)
-    return PlanNumber(key, middle, unit, False, *ends, taken=text)
+    if low < high:
+        return PlanNumber(key, middle, unit, own=False, low=low, high=high, taken=text)
+    return PlanNumber(key, middle, unit, own=False, taken=text)
 
 
 def _with_unit(text: str, unit: str) -> str:
