@@ -110,6 +110,18 @@ def test_an_accepted_plan_stands_in_today_becomes_a_fact_once_and_is_over(
     assert plan not in reader.get("today")
 
 
+def test_a_plan_asked_for_again_says_what_was_accepted_and_takes_its_place(
+    reader: Reader, book: str, run: Run
+) -> None:
+    _tested(run, book)
+    first, _ = _accepted(reader)
+    page = reader.get("dosing/plan/correct?quantity=calcium&to=440+mg/L")
+    assert "You accepted a correction for this already" in _text(page)
+    reader.post("dosing/plan/correct", fields_of(page))
+    assert "Given up." in reader.get(f"dosing/kept/{first}")
+    assert first not in reader.get("today")
+
+
 def test_today_leads_from_what_is_low_to_the_plan_that_works_it_out(
     reader: Reader, book: str, run: Run
 ) -> None:

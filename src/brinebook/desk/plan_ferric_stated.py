@@ -105,7 +105,7 @@ def _told(
             "{phosphorus:.0f} mg of phosphorus: against {left} mg a day they last "
             "{lasts}.",
             mass=amount_text(mass, "g"),
-            level=plain_text(level * PHOSPHATE_PER_P, digits=3),
+            level=plain_text(level * PHOSPHATE_PER_P, digits=3 if now.answer is None else 2),
             phosphorus=mass * holds,
             left=plain_text(left, digits=3),
             lasts=lasts,
