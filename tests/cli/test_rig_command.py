@@ -148,3 +148,57 @@ def test_no_temperature_is_told_of_water_without_a_vessel(
     outage = _json(capsys, "rig", "outage", "--file", str(path))["outage"]
     assert isinstance(outage, dict)
     assert outage["temperature"] == []
+
+
+MANIFOLD = """
+[[plumbing.joints]]
+name = "manifold"
+height = "0.55 m"
+
+[[plumbing.pipes]]
+name = "trunk"
+from = "return pump"
+to = "manifold"
+bore = "26.6 mm"
+length = "0.5 m"
+"""
+REACTOR = """
+[[plumbing.devices]]
+name = "reactor {at}"
+height = "0.4 m"
+pressure_limit = "{limit}"
+
+[[plumbing.pipes]]
+name = "feed {at}"
+from = "manifold"
+to = "reactor {at}"
+bore = "12.7 mm"
+length = "0.8 m"
+valve = {{ kind = "ball", opening = "{opening}" }}
+
+[[plumbing.pipes]]
+name = "back {at}"
+from = "reactor {at}"
+to = "sump"
+bore = "12.7 mm"
+length = "0.8 m"
+"""
+
+
+def test_a_manifold_tells_alike_flows_once_and_each_valve_what_to_do_with_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = PLAIN.replace('from = "return pump"', 'from = "manifold"') + MANIFOLD
+    for at in (1, 2):
+        text += REACTOR.format(at=at, limit="7.5 kPa", opening="30 %")
+    path = tmp_path / "manifold.toml"
+    path.write_text(NAME + text, encoding="utf-8")
+    assert main(["rig", "flows", "--file", str(path)]) == 0
+    out = capsys.readouterr().out
+    assert out.count("Between laminar and turbulent") <= 1
+    assert "through is" not in out
+    before = next(line for line in out.splitlines() if "before reactor 1" in line)
+    behind = next(line for line in out.splitlines() if "behind reactor 1" in line)
+    assert "over the 7.5 kPa" in before
+    assert "leave it no further open than" in before
+    assert "put the valve before it" in behind

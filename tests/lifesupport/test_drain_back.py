@@ -115,3 +115,21 @@ sections = [
     assert clear.sump_depth == pytest.approx(0.24 + (18.86 - 9.6) / 320, abs=1e-4)
     # Free to 0.34 m: 20 L over the skimmer's part, so the return section has to hold 31.26.
     assert found.highest_depth == pytest.approx(0.34 - 31.26 / 120, abs=1e-3)
+
+
+def test_no_mark_is_told_over_the_wall_that_makes_the_section() -> None:
+    walls = """water = "0.22 m"
+floor = "0.05 m"
+sections = [
+  { name = "skimmer", length = "0.50 m", water = "0.12 m", baffle = "0.115 m" },
+  { name = "return", length = "0.30 m", water = "0.10 m", role = "return" },
+]"""
+    rig = described.plain(
+        **{'water = "0.22 m"\nfloor = "0.05 m"': walls, 'mouth = "60 mm"': 'mouth = "20 mm"'}
+    )
+    found = drain_backs(rig, FLOW)
+    assert found is not None
+    # 22.5 L at the worst: free to 0.34 m are 44 L over the skimmer's part alone. But over 0.115 m
+    # the return section would run back over its wall.
+    assert max(case.litres.value for case in found.cases) == pytest.approx(22.5, abs=0.2)
+    assert found.highest_depth == pytest.approx(0.115)

@@ -175,3 +175,34 @@ def test_a_tank_by_itself_has_its_top_off_and_its_only_pump_drilled() -> None:
     assert found["top-off-stuck-off"].within is not None
     assert found["top-off-stuck-off"].within.middle == pytest.approx(24 * 7.2649 / 3, rel=1e-4)
     assert _figure(found["top-off-stuck-off"], "lower") == pytest.approx(2.27, abs=0.01)
+
+
+def test_a_pump_in_a_section_of_the_tank_runs_dry_there_and_floods_from_there() -> None:
+    inside = described.rig(
+        '[[vessels]]\nname = "nano"\nrole = "display"\nlength = "35 cm"\nwidth = "30 cm"\n'
+        'height = "36 cm"\nwater = "32 cm"\n[[vessels.sections]]\nname = "front"\n'
+        'length = "27 cm"\n'
+        'baffle = "31 cm"\n[[vessels.sections]]\nname = "chamber"\nrole = "return"\n'
+        'length = "8 cm"\nwater = "26 cm"\n[[pumps]]\nname = "pump"\nin = "nano/chamber"\n'
+        'flow = "400 L/h"\n[plumbing.top_off]\nreservoir = "3 L"\n'
+    )
+    found = {one.id: one for one in water_drills(inside, 32.0, evaporation=Range(0.6, 0.4, 0.8))}
+    assert set(found) == {
+        "pump-stops/pump", "way-blocked/nano/chamber", "top-off-stuck-on", "top-off-stuck-off"
+    }  # fmt: skip
+    # By hand: 8 x 30 cm from 26 down to 5 cm are 5.04 L, which 0.6 L a day take 8.4 days to leave.
+    dry = found["top-off-stuck-off"].within
+    assert dry is not None
+    assert dry.middle == pytest.approx(24 * 5.04 / 0.6)
+    # 27 x 30 cm take 3.24 L up to the rim; the section's 5.04 and the top-off's 3 come up.
+    assert _figure(found["way-blocked/nano/chamber"], "over_rim") == pytest.approx(5.04 + 3 - 3.24)
+    wanting = {one.where for one in inside.missing}
+    assert not wanting & {"vessels (role = sump)", "plumbing.drains", "plumbing.weirs"}
+
+
+def test_a_return_pump_whose_sump_is_not_described_is_drilled_all_the_same() -> None:
+    alone = described.rig(
+        '[[vessels]]\nname = "tank"\nlength = "80 cm"\nwidth = "40 cm"\nheight = "45 cm"\n'
+        'water = "42 cm"\n[[pumps]]\nname = "up"\nflow = "900 L/h"\n'
+    )
+    assert "pump-stops/up" in {one.id for one in water_drills(alone, 134.4)}

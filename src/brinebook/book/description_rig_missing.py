@@ -27,7 +27,12 @@ def name_what_is_missing(reader: Reader, read: Rig) -> None:
             say("every level and volume"),
             100,
         ),
-        ("vessels (role = sump)", "sump" not in kinds, without_sump, 97),
+        (
+            "vessels (role = sump)",
+            "sump" not in kinds and read.return_vessel is None,
+            without_sump,
+            97,
+        ),
         (
             "pumps",
             not any(p.role == "return" for p in read.pumps) and not stands_alone,
@@ -78,13 +83,12 @@ def name_what_is_missing(reader: Reader, read: Rig) -> None:
 def is_one_vessel(read: Rig) -> bool:
     """Whether the display stands by itself, as far as told: nothing leads down to a sump."""
     kinds = {vessel.role for vessel in read.vessels}
-    leads_down = read.pipes or read.drains or read.weirs or read.nozzles
-    return (
-        "display" in kinds
-        and "sump" not in kinds
-        and not leads_down
-        and not any(pump.role == "return" for pump in read.pumps)
-    )
+    if "display" not in kinds or "sump" in kinds or read.drains or read.weirs:
+        return False
+    if read.return_vessel is not None:  # its pump stands in a section of the display
+        return True
+    leads_down = read.pipes or read.nozzles
+    return not leads_down and not any(pump.role == "return" for pump in read.pumps)
 
 
 def _sockets(reader: Reader, read: Rig) -> None:

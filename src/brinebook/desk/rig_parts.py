@@ -49,7 +49,7 @@ def _flows(asked: RigAsked) -> Json | None:
 
 
 def _flows_lines(asked: RigAsked) -> Iterator[str]:
-    from brinebook.desk.rig_flows import alone_lines, flows_lines
+    from brinebook.desk.rig_flows_words import alone_lines, flows_lines
     from brinebook.lifesupport.flows_answer import flows_answer
 
     answer = flows_answer(asked.rig, asked.litres)
@@ -63,7 +63,7 @@ def _levels(asked: RigAsked) -> Json | None:
 
 
 def _levels_lines(asked: RigAsked) -> Iterator[str]:
-    from brinebook.desk.rig_levels import levels_lines
+    from brinebook.desk.rig_levels_words import levels_lines
 
     return levels_lines(levels_of(asked))
 

@@ -82,16 +82,16 @@ class ReturnSection:
 
 
 def return_section(rig: Rig) -> ReturnSection | None:
-    """The part of the sump whose level floats with evaporation; the whole sump without sections."""
-    sump = rig.vessel("sump")
-    held = basin(sump) if sump else None
-    if sump is None or held is None:
+    """The part whose level floats with evaporation; the whole sump without sections."""
+    vessel = rig.return_vessel
+    held = basin(vessel) if vessel else None
+    if vessel is None or held is None:
         return None
     pump = next((one for one in rig.pumps if one.role == "return"), None)
     intake = pump.intake if pump else 0.05
     place = pump.place.partition("/")[2] if pump and pump.place else ""
-    for at, section in enumerate(sump.sections):
+    for at, section in enumerate(vessel.sections):
         if section.name == place or (not place and section.role == "return"):
-            before = sump.sections[at - 1].baffle if at else None
+            before = vessel.sections[at - 1].baffle if at else None
             return ReturnSection(held.areas[at], held.depths[at], intake, before)
     return ReturnSection(held.area, held.depths[0], intake, None)

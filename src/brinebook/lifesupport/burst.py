@@ -43,7 +43,7 @@ def burst(rig: Rig, place: str, *, share: float = 1.0) -> Burst | None:
     heights = _heights(rig)
     section = return_section(rig)
     opened = _opened(rig, place, share=share)
-    if opened is None or section is None or not opened.lifters:
+    if opened is None or section is None or not opened.lifters or rig.vessel("sump") is None:
         return None
     bore = opened.runs[-1].bore
     flow = LITRES_AN_HOUR * solve(opened, seawater(rig.salinity, rig.temperature)).flows["burst"]

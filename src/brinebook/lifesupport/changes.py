@@ -10,12 +10,12 @@ from brinebook.rig import Nozzle, Rig, Vessel
 
 def with_return_depth(rig: Rig, depth: float) -> Rig:
     """The return section (the whole sump, without sections) runs at another depth."""
-    section = return_section(rig)
-    if section is None:
+    floats = rig.return_vessel
+    if floats is None or return_section(rig) is None:
         return rig
 
     def lowered(vessel: Vessel) -> Vessel:
-        if vessel.role != "sump":
+        if vessel.name != floats.name:
             return vessel
         if not vessel.sections:
             return replace(vessel, water=depth)

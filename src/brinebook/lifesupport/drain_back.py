@@ -148,6 +148,9 @@ def drain_backs(rig: Rig, flow: Range, *, check_valves_hold: bool = False) -> Dr
     section = return_section(rig)
     depth = section.depth if section else lower.depths[0]
     highest = _highest(lower, mark, worst, depth)
+    # Over its wall it would run back into the section before it, and no longer be one.
+    if highest is not None and section is not None and section.baffle is not None:
+        highest = min(highest, max(section.baffle, depth))
     # Where the pump would already draw air is no depth to run at.
     if highest is not None and section is not None and highest <= section.intake:
         highest = None

@@ -21,10 +21,15 @@ from brinebook.lifesupport.stuck import (
 from brinebook.lifesupport.water_harm import harm_on_floor
 from brinebook.plan import Figure
 from brinebook.rig import Rig
-from brinebook.texts import say
+from brinebook.texts import phrase, say
+
+_AIR = phrase("the return pump draws air")
 
 
 def drains_block(rig: Rig, flow: Range) -> Iterator[Drill]:
+    if rig.vessel("sump") is None and return_section(rig) is not None:
+        yield _way_blocked(rig, flow)
+        return
     found = drains(rig, flow.value)
     if found is None:
         return
@@ -33,6 +38,26 @@ def drains_block(rig: Rig, flow: Range) -> Iterator[Drill]:
     if len(found.each) > 1:
         names = tuple(one.name for one in found.each)
         yield _blocked(rig, flow, names, Range(0.0, 0.0, 0.0))
+
+
+def _way_blocked(rig: Rig, flow: Range) -> Drill:
+    """The way into the return pump's own section of a display closes, by snails or algae."""
+    found = blocked_drain(rig, flow.value)
+    over = found.over if found else 0.0
+    place = next(pump.place for pump in rig.pumps if pump.role == "return")
+    return Drill(
+        id=f"way-blocked/{place}",
+        fault=say("way to the return section blocked"),
+        parts=(place,),
+        title=say("the way into {place} blocks while nobody looks", place=place),
+        told=_told_blocked(found, Range(0.0, 0.0, 0.0), carries=False, over=over),
+        harm=max(harm_on_floor(over), 1),
+        within=_hours_to_rim(found, found) if over > 0 else None,
+        figures=(ranged("comes_up", flow, "L/h"), Figure("over_rim", over, "L")),
+        warns=(say("its section falls and the rest of the water rises"), _AIR),
+        remedies=tuple(_against_blocked(rig, flow, Range(0.0, 0.0, 0.0))) if over > 0 else (),
+        cautions=("flood", "mains", "people_below"),
+    )
 
 
 def _blocked(rig: Rig, flow: Range, names: tuple[str, ...], others: Range) -> Drill:
@@ -61,7 +86,7 @@ def _blocked(rig: Rig, flow: Range, names: tuple[str, ...], others: Range) -> Dr
         warns=(
             say("the display stands higher than its weir lets it"),
             say("gurgling, or its end"),
-            say("the return pump draws air"),
+            _AIR,
         ),
         remedies=tuple(_against_blocked(rig, flow, others)) if over > 0 else (),
         cautions=("flood", "mains", "people_below", "glass"),
@@ -145,6 +170,8 @@ def _against_blocked(rig: Rig, flow: Range, others: Range) -> Iterator[Remedy]:
     for text, effort, changed in options:
         harm, within, over = after(changed)
         yield Remedy(text, effort, harm, within, say("{over:.0f} L over the rim", over=over))  # type: ignore[arg-type]
+    if rig.vessel("sump") is None:
+        return
     yield Remedy(
         say("a second drain a little higher, dry while all is well"),
         2,

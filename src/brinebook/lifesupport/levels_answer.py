@@ -73,14 +73,15 @@ class LevelsAnswer:
 def levels_answer(
     rig: Rig, litres: float | None = None, *, evaporation: Range | None = None
 ) -> LevelsAnswer | None:
-    """What can be told of the levels; None without a return flow.
+    """What can be told of the levels; None without a return flow, but for a tank by itself.
 
     ``evaporation`` in L/day stands in where the keeper's own isn't described.
     """
     told = return_flow(rig)
-    if told is None:
+    by_itself = rig.vessel("sump") is None and not (rig.pipes or rig.drains or rig.weirs)
+    if told is None and not (by_itself and rig.vessel("display")):
         return None
-    flow, _ = told
+    flow = told[0] if told else Range(0.0, 0.0, 0.0)
     evaporates = evaporation_of(rig, evaporation)
     return LevelsAnswer(
         flow,

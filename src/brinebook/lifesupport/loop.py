@@ -251,17 +251,21 @@ def _to_display(rig: Rig, solved: Flowing, ends: list[Flowing]) -> Range:
 
 def _notes(network: Network, solved: Flowing, fluid: Fluid) -> list[str]:
     notes = []
-    for run in network.runs:
-        reynolds = abs(solved.flows[run.name]) / run.area * run.bore / fluid.viscosity
-        if regime(reynolds) == "transition":
-            notes.append(
-                say(
-                    "In {run} the water is between laminar and turbulent (Re "
-                    "{reynolds:.0f}): its flow may jump by a fifth at the same valve.",
-                    run=run.name,
-                    reynolds=reynolds,
-                )
+    between = [
+        run.name
+        for run in network.runs
+        if run.length  # a device has no friction that could jump
+        and regime(abs(solved.flows[run.name]) / run.area * run.bore / fluid.viscosity)
+        == "transition"
+    ]
+    if between:
+        notes.append(
+            say(
+                "Between laminar and turbulent: the water in {runs}. Its flow may jump by a fifth "
+                "at the same valve.",
+                runs=", ".join(between),
             )
+        )
     for lifter in network.lifters:
         if solved.flows[lifter.name] <= 0:
             notes.append(

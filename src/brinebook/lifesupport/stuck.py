@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from brinebook.lifesupport.basins import basin, return_section
+from brinebook.lifesupport.basins import Basin, basin, return_section
 from brinebook.rig import Rig, Vessel
 from brinebook.texts import say
 
@@ -52,12 +52,15 @@ def blocked_drain(
     """The display fills with what the pump can reach; ``carried`` still leaves by other drains.
 
     The return section falls, so the top-off runs until its reservoir is empty or something stops
-    it; ``top_off`` stands in for what the reservoir holds. None without a display and a sump.
+    it; ``top_off`` stands in for what the reservoir holds. Where the pump stands in a section of
+    the display, the rest of it fills. None without a display and a section to pump from.
     """
     display = rig.vessel("display")
     held, section = (basin(display) if display else None), return_section(rig)
-    if held is None or section is None or flow <= 0:
+    if display is None or held is None or section is None or flow <= 0:
         return None
+    if rig.return_vessel is display:
+        held = _without(held, section.area, section.depth)
     room = held.room(held.rim) + box_room(rig)
     water, rate = section.until_dry, 0.0
     fresh = 0.0
@@ -75,6 +78,13 @@ def blocked_drain(
         room, water, fresh, max(arrives - room, 0.0),
         time_to_rise(room, water, fresh, rate=rate, net=net), hours_to_dry,
     )  # fmt: skip
+
+
+def _without(held: Basin, area: float, depth: float) -> Basin:
+    """The basin without one of its parts."""
+    parts = list(zip(held.areas, held.depths, strict=True))
+    parts.remove((area, depth))
+    return Basin(held.name, tuple(a for a, _ in parts), tuple(d for _, d in parts), held.rim)
 
 
 def time_to_dry(water: float, fresh: float, rate: float, net: float) -> float:
@@ -153,7 +163,7 @@ def top_off_stuck_off(
 ) -> Course | None:
     """Nothing replaces what evaporates (L/day) until the return pump draws air.
 
-    Only the return section falls, since the others are held by their walls. None without a sump.
+    Only the return section falls, since the others are held by their walls. None without one.
     """
     section, volume = return_section(rig), litres or rig.litres
     if section is None or not volume or evaporation <= 0:

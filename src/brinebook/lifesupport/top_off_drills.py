@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from brinebook.lifesupport.basins import return_section
 from brinebook.lifesupport.changes import with_reservoir
 from brinebook.lifesupport.drill import Drill, DrillCourse, DrillPoint, Harm, Remedy, Within
 from brinebook.lifesupport.ranges import Range
@@ -30,7 +31,7 @@ def top_off_sticks(rig: Rig, litres: float, evaporation: Range | None) -> Iterat
         yield _stuck_on(rig, litres, on)
     if rig.top_off is None or evaporation is None:
         return
-    if rig.vessel("sump") is None and rig.vessel("display") is not None:
+    if return_section(rig) is None and rig.vessel("sump") is None and rig.vessel("display"):
         yield _saltier(rig, litres, evaporation)
         return
     ends = [

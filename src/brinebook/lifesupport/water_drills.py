@@ -23,12 +23,15 @@ def water_drills(rig: Rig, litres: float, *, evaporation: Range | None = None) -
     ``evaporation`` in L/day, for a top-off that doesn't start.
     """
     told = return_flow(rig)
+    returns: list[Drill] = []
     if told is not None:
         flow, _ = told
-        yield from return_stops(rig, flow, litres)
+        returns = list(return_stops(rig, flow, litres))
+        yield from returns
         yield from drains_block(rig, flow)
         yield from joints_burst(rig)
-    yield from (_other_stops(rig, pump, litres) for pump in rig.pumps if pump.role != "return")
+    others = [pump for pump in rig.pumps if pump.role != "return" or not returns]
+    yield from (_other_stops(rig, pump, litres) for pump in others)
     yield from top_off_sticks(rig, litres, evaporation)
 
 
@@ -36,6 +39,7 @@ def _other_stops(rig: Rig, pump: Pump, litres: float) -> Drill:
     fed = _fed_by(rig, pump)
     still = stilled(rig, litres, (pump.name,))
     does = {
+        "return": say("Nothing comes up any more, and no heat and no air with it"),
         "recirculation": say("What it feeds stands still"),
         "feed": say("What it feeds stands still"),
         "skimmer": say("Nothing is skimmed and less air gets in"),

@@ -128,6 +128,16 @@ class Rig:
         return next((one for one in self.vessels if one.role == role), None)
 
     @property
+    def return_vessel(self) -> Vessel | None:
+        """The sump; without one, a display with the return pump in a section of its own."""
+        sump, display = self.vessel("sump"), self.vessel("display")
+        if sump is not None or display is None:
+            return sump
+        inside = {f"{display.name}/{section.name}" for section in display.sections}
+        own = any(pump.role == "return" and pump.place in inside for pump in self.pumps)
+        return display if own else None
+
+    @property
     def litres(self) -> float | None:
         """What all vessels hold by their glass; None where a depth isn't told."""
         found = [vessel.litres for vessel in self.vessels]
