@@ -61,7 +61,7 @@ class Reader:
         """The text of a page."""
         answer = self.client.get(self.url(path))
         assert answer.status_code == status, answer.text
-        return answer.text
+        return spaced(answer.text)
 
     def fields(self, path: str) -> dict[str, str]:
         """What the first form that writes on a page holds before anybody types."""
@@ -71,12 +71,17 @@ class Reader:
         """Send a form; the text of the page that it leads to."""
         answer = self.client.post(self.url(path), data=fields)
         assert answer.status_code == status, answer.text
-        return answer.text
+        return spaced(answer.text)
 
     def enter(self, page: str, *, query: str = "", **typed: str) -> str:
         """Fill in an entry page's form and save it."""
         fields = self.fields(f"enter/{page}{query}")
         return self.post(f"enter/{page}", fields | typed)
+
+
+def spaced(page: str) -> str:
+    """A page with its numbers and units apart as ever, for looking for words in it."""
+    return page.replace("\xa0", " ")
 
 
 def fields_of(page: str) -> dict[str, str]:

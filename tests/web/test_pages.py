@@ -213,9 +213,12 @@ def test_several_systems_in_one_book_have_one_switch(
     assert "Another system" in page
     ids = re.findall(r'<option value="(\w{16})"', page)
     assert len(ids) == 2
-    names = {reader.client.get(f"/go?system={one}").text.partition('class="system">')[2][:9]
-             for one in ids}  # fmt: skip
-    assert names == {"Lantern S", "Cellar Ro"}
+    pages = [reader.client.get(f"/go?system={one}").text for one in ids]
+    assert {re.search(r'<p class="system[^>]*>([^<]*)', page)[1] for page in pages} == {  # type: ignore[index]
+        "Lantern Shelf", "Cellar Rock"
+    }  # fmt: skip
+    assert all(re.search(f'value="{one}" selected', page)
+               for one, page in zip(ids, pages, strict=True))  # fmt: skip
 
 
 def test_the_systems_own_zone_governs_and_is_said(reader: Reader) -> None:

@@ -136,3 +136,14 @@ def test_a_language_without_texts_is_refused_as_text(reader: Reader, book: str) 
     text = f'language = "xx"\n{open_system(book).text}'
     page = reader.post("system/text", fields | {"text": text}, status=422)
     assert "is none of" in page
+
+
+def test_a_table_of_sentences_can_be_set_as_paragraphs_and_stays_a_table(reader: Reader) -> None:
+    page = reader.get("help/safety")
+    table = page.partition('<table class="long" role="table">')[2].partition("</table>")[0]
+    rows = table.count('<tr role="row">')
+    assert rows > 10
+    # The first two columns are heading and text; what follows says what it is.
+    assert table.count('<td role="cell">') == 2 * (rows - 1)
+    assert table.count('<td role="cell" data-label="whom to ask">') == rows - 1
+    assert 'class="long"' not in reader.get("help/trust").partition("<table")[2][:4000]

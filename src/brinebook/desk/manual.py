@@ -28,6 +28,10 @@ FIRST = (
 _LEFT_OUT = ("decisions", "trust.d", "index")
 #: Blocks of code, and rows of tables.
 _CODE = re.compile(r"```.*?```|^ {4}[^\n]*$|^\|[^\n]*$", re.DOTALL | re.MULTILINE)
+_TABLE = re.compile(r"<table>.*?</table>", re.DOTALL)
+_HEAD, _CELL = re.compile(r"<th\b[^>]*>(.*?)</th>"), re.compile(r"<td\b[^>]*>(.*?)</td>")
+#: From so many letters on a cell is a sentence and not a figure.
+_LONG_CELL = 50
 _LINK = re.compile(r'href="(?!https?:|#|/)([^"]*?)(?:\.md)?(#[^"]*)?"')
 
 
@@ -110,7 +114,35 @@ def as_html(page: ManualPage, *, base: str) -> str:
         known = target in manual() or f"{target}/index" in manual()
         return f'href="{base}/{target}{anchor}"' if known else f'href="{base}"'
 
-    return _LINK.sub(inside, body)
+    return _TABLE.sub(_laid_out, _LINK.sub(inside, body))
+
+
+def _laid_out(found: re.Match[str]) -> str:
+    """A table with sentences in it, so that each of its rows can be set as a paragraph where three
+    columns would be slivers; the roles keep it a table for who hears it (WAI-ARIA 1.2, table)."""
+    table = found[0]
+    heads = [_plain(one) for one in _HEAD.findall(table)]
+    cells = _CELL.findall(table)
+    if len(heads) < 3 or max((len(_plain(one)) for one in cells), default=0) < _LONG_CELL:
+        return table
+    number = -1
+
+    def named(_: re.Match[str]) -> str:
+        nonlocal number
+        number += 1
+        at = number % len(heads)
+        label = f' data-label="{heads[at]}"' if at > 1 and heads[at] else ""
+        return f'<td role="cell"{label}>'
+
+    table = re.sub("<td[^>]*>", named, table)
+    for tag, role in (("tr", "row"), ("tbody", "rowgroup"), ("th", "columnheader")):
+        table = re.sub(f"<{tag}\\b", f'<{tag} role="{role}"', table)
+    table = table.replace("<thead>", '<thead class="over" role="rowgroup">')
+    return table.replace("<table>", '<table class="long" role="table">')
+
+
+def _plain(cell: str) -> str:
+    return re.sub("<[^>]*>", "", cell).strip()
 
 
 def _resolved(folder: str, target: str) -> str:
@@ -129,6 +161,7 @@ def _excerpt(text: str, word: str) -> str:
     if word not in prose.casefold():
         prose = text
     plain = " ".join(re.sub(r"[#*`|>]+|-{3,}|\]\([^)]*\)|\[", " ", prose).split())
+    plain = re.sub(r" ([,.;:)\]])", r"\1", plain).replace("( ", "(")
     at = plain.casefold().find(word)
     start = plain.rfind(" ", 0, max(at - 80, 0)) + 1
     end = plain.find(" ", at + 100)

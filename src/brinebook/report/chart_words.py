@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from zoneinfo import ZoneInfo
 
 from brinebook.measure import Measure
@@ -28,12 +28,14 @@ _MOST_ROWS = 200
 
 @dataclass(frozen=True, slots=True)
 class ChartRow:
-    """One row of the table: when, which kind of number, the number, its 95 % interval or state."""
+    """One row of the table: when, which kind of number, the number in the chart's unit, its 95 %
+    interval or state, and whether it is doubted."""
 
     when: str
     kind: str
     value: str
     said: str
+    suspect: bool = False
 
 
 def chart_sentence(found: Chart, zone: ZoneInfo) -> str:
@@ -92,13 +94,12 @@ def _decimals(found: Chart) -> int:
 def chart_table(found: Chart, zone: ZoneInfo) -> list[ChartRow]:
     """The figure's numbers, newest first: forecast, the present, and every test."""
     rows = [
-        ChartRow(date_text(when, found.at, zone), "ahead", value_text(each), range_text(each))
+        ChartRow(date_text(when, found.at, zone), "ahead", _bare(each), range_text(each))
         for when, each in reversed(found.ahead[1:])
     ]
     rows.append(
         ChartRow(
-            instant_text(found.at, found.at, zone), "now", value_text(found.now),
-            range_text(found.now),
+            instant_text(found.at, found.at, zone), "now", _bare(found.now), range_text(found.now),
         )
     )  # fmt: skip
     decimals = _decimals(found)
@@ -107,9 +108,14 @@ def chart_table(found: Chart, zone: ZoneInfo) -> list[ChartRow]:
     return rows
 
 
+def _bare(measure: Measure) -> str:
+    return value_text(replace(measure, unit=""))
+
+
 def _test_row(dot: Dot, found: Chart, decimals: int, zone: ZoneInfo) -> ChartRow:
     when = instant_text(dot.when, found.at, zone)
-    return ChartRow(when, "test", number_text(dot.value, decimals), _STATES[dot.state])
+    value = number_text(dot.value, decimals)
+    return ChartRow(when, "test", value, _STATES[dot.state], suspect=dot.state == SUSPECT)
 
 
 def line_table(found: Chart, zone: ZoneInfo, *, rows: int = 14) -> list[ChartRow]:
@@ -119,6 +125,6 @@ def line_table(found: Chart, zone: ZoneInfo, *, rows: int = 14) -> list[ChartRow
     step = max(len(found.line) // rows, 1)
     picked = list(reversed(found.line))[::step]
     return [
-        ChartRow(date_text(when, found.at, zone), "line", value_text(each), range_text(each))
+        ChartRow(date_text(when, found.at, zone), "line", _bare(each), range_text(each))
         for when, each in picked
     ]

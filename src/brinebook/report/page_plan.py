@@ -12,7 +12,7 @@ from brinebook.measure import Measure
 from brinebook.plan import Came, Course, CoursePoint, KeptPlan, KeptStep, Plan
 from brinebook.report.course_figure import CourseFigure, Point, course_figure
 from brinebook.report.dates import instant_text
-from brinebook.report.numbers import measure_and_range_text
+from brinebook.report.numbers import measure_and_range_text, number_text
 from brinebook.report.page_rows import unit_label
 from brinebook.report.plan_text import came_text, figure_text, in_hundred, thinned
 from brinebook.report.shown import shown_measure
@@ -46,13 +46,15 @@ class ShownCourse:
 
 @dataclass(frozen=True, slots=True)
 class ShownPlan:
-    """A plan with everything about it as text; ``steps`` are when and what."""
+    """A plan with everything about it as text; ``steps`` are when and what, ``rests_on`` each
+    equation once with the papers behind it."""
 
     plan: Plan
     steps: tuple[tuple[str, str], ...]
     chances: tuple[tuple[str, str], ...]
     courses: tuple[ShownCourse, ...]
     figures: tuple[str, ...]
+    rests_on: tuple[tuple[str, tuple[str, ...]], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +98,18 @@ def shown_plan(plan: Plan, zone: ZoneInfo, units: Mapping[str, str]) -> ShownPla
         tuple((in_hundred(one.probability), one.what) for one in plan.chances),
         tuple(_course(course, plan.at, zone, units) for course in plan.courses),
         tuple(figure_text(figure) for figure in plan.figures),
-    )
+        tuple(dict.fromkeys(
+            (one.equation, _papers(one.sources))
+            for one in plan.reasons if one.equation or one.sources
+        )),
+    )  # fmt: skip
+
+
+def _papers(keys: Sequence[str]) -> tuple[str, ...]:
+    from brinebook.sources import load_sources
+
+    known = load_sources()
+    return tuple(str(known[key]) if key in known else key for key in keys)
 
 
 def shown_kept(
@@ -139,10 +152,12 @@ def _course(course: Course, at: datetime, zone: ZoneInfo, units: Mapping[str, st
     unit = course.unit
     if known is not None and unit == known.unit:
         unit = units.get(course.name) or unit
-    rows = tuple(
-        (instant_text(point.when, at, zone), _point_text(course, point, unit))
+    decimals = _decimals(course, unit)
+    # Points of one minute that read alike are one row.
+    rows = tuple(dict.fromkeys(
+        (instant_text(point.when, at, zone), _point_text(course, point, unit, decimals))
         for point in thinned(course)
-    )
+    ))  # fmt: skip
     name = quantity_label(course.name) if known else _NAMES.get(course.name, course.name)
     figure = _figure(course, unit)
     return ShownCourse(name, unit_label(unit) if unit else "", course.label, rows, figure)
@@ -156,10 +171,14 @@ def _figure(course: Course, unit: str) -> CourseFigure | None:
         Point((one.when - first).total_seconds() / 3600.0, *_values(course, one, unit))
         for one in course.points
     ]
-    told = [value for point in points for value in (point.low, point.high)]
+    return course_figure(points, None, decimals=_decimals(course, unit))
+
+
+def _decimals(course: Course, unit: str) -> int:
+    """So many that what the course passes through is told to a hundredth of it."""
+    told = [end for one in course.points for end in _values(course, one, unit)[1:]]
     span = max(told) - min(told) or abs(told[0]) or 1.0
-    decimals = min(max(1 - math.floor(math.log10(span)), 0), 4)
-    return course_figure(points, None, decimals=decimals)
+    return min(max(1 - math.floor(math.log10(span)), 0), 4)
 
 
 def _values(course: Course, point: CoursePoint, unit: str) -> tuple[float, float, float]:
@@ -167,8 +186,11 @@ def _values(course: Course, point: CoursePoint, unit: str) -> tuple[float, float
     return measure.value, measure.low, measure.high
 
 
-def _point_text(course: Course, point: CoursePoint, unit: str) -> str:
-    return measure_and_range_text(_measure(course, point, unit))
+def _point_text(course: Course, point: CoursePoint, unit: str, decimals: int) -> str:
+    shown = _measure(course, point, unit)
+    if shown.low == shown.high:  # without a spread of its own
+        return number_text(shown.value, decimals)
+    return measure_and_range_text(shown)
 
 
 def _measure(course: Course, point: CoursePoint, unit: str) -> Measure:

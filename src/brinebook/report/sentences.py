@@ -16,7 +16,7 @@ from brinebook.report.numbers import measure_and_range_text, measure_text, range
 from brinebook.report.reasons import number, reason
 from brinebook.report.speech import counted, rounded_litres
 from brinebook.report.view import View, is_unknown
-from brinebook.texts import Spoken, say, within
+from brinebook.texts import Spoken, say, say_count, within
 
 #: Tests this near to the present level, in their own noise, count as “steady”.
 _STEADY_NOISES = 2.5
@@ -214,12 +214,12 @@ def _rest(view: View, acts: Sequence[Act]) -> str:
         names.append(view.speech.name(quantity.name))
     if not names:
         return ""
-    verb = say("is") if len(names) == 1 else say("are")
     text = listed(names)
-    return say(
-        "{text} {verb} inside your bands.",
+    return say_count(
+        len(names),
+        "{text} is inside your band.",
+        "{text} are inside your bands.",
         text=text[:1].upper() + text[1:] if text[:2] != "pH" else text,
-        verb=verb,
     )
 
 

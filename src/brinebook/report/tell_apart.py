@@ -109,8 +109,8 @@ def _use(speech: Speech, one: Explained) -> str:
 def _volume(speech: Speech, one: Explained) -> str:
     del speech, one
     return say(
-        "Test before and after a weighed dose: that tells the net volume. Until then, give it a "
-        "wider ± in the description."
+        "When there is time, test before and after a weighed dose: that tells the net volume. "
+        "Until then, give it a wider ± in the description."
     )
 
 

@@ -12,9 +12,10 @@ from brinebook.report.dates import date_text
 from brinebook.report.facts import KIND_LABELS
 from brinebook.report.numbers import chance_text
 from brinebook.report.page_rows import unit_label
-from brinebook.texts import named, say, typed_as_marked
+from brinebook.texts import begun, named, say, typed_as_marked
 from brinebook.texts.names import quantity_label
 from brinebook.texts.pages import Texts
+from brinebook.web.glue import glued
 from brinebook.web.statics import Statics
 
 
@@ -44,10 +45,11 @@ class Templates:
         self._environment.filters["marked"] = typed_as_marked
         self._environment.globals["t"] = texts
         self._environment.globals["static"] = statics.url
+        self._environment.globals["begun"] = begun
 
     def render(self, name: str, context: Mapping[str, object]) -> str:
         """A page of a template."""
-        return self._environment.get_template(name).render(context)
+        return glued(self._environment.get_template(name).render(context))
 
 
 def _with_printed_unit(text: str) -> str:
