@@ -362,3 +362,18 @@ def test_nothing_is_poured_on_one_surprising_test(reef: Run) -> None:
     second = reef(*words).json
     assert second["verdict"] == "do"
     assert second["steps"][0]["kind"] == "dose"
+
+
+def test_salinity_is_read_again_where_what_is_wanted_lies_within_the_belief(
+    run: Run, tmp_path: Path
+) -> None:
+    system = tmp_path / "system.toml"
+    system.write_text('name = "Shelf"\nnet_volume = "300 L"\n[targets]\nsalinity = "35 PSU"\n')
+    book = ("--book", str(tmp_path / "shelf.book"))
+    assert run(*book, "new", "--system", str(system)).status == 0
+    run(*book, "add", "test", "salinity", "35.4 PSU", "--when", "2026-02-01T08:00")
+    near = run(*book, "plan", "salinity", "--at", "2026-02-01T09:00", "--json").json
+    assert near["verdict"] == "test first"
+    assert [step["kind"] for step in near["steps"]] == ["test"]
+    far = run(*book, "plan", "salinity", "--to", "32", "--at", "2026-02-01T09:00", "--json").json
+    assert far["verdict"] == "do"

@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from brinebook.desk.plan_dose import NothingDosed, pumps_now
-from brinebook.desk.plan_dose_words import bottle_figures
+from brinebook.desk.plan_dose_figures import bottle_figures
 from brinebook.desk.plan_now import BookOrAnswer, Said
 from brinebook.desk.plan_start import Start, start_of
 from brinebook.desk.plan_words import amount_text, middle_of, quantity_text

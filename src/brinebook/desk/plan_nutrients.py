@@ -320,7 +320,8 @@ def _rest_of(element: str, budget: Budget) -> str:
 
 
 def _percent(part: Floats, budget: Budget) -> str:
-    share = told(100.0 * part / np.maximum(budget.to_water, 1e-9), "%")
+    # More than all of it is no share: then food, or what it holds, was reckoned too low.
+    share = told(np.minimum(100.0 * part / np.maximum(budget.to_water, 1e-9), 100.0), "%")
     return f"{_range(share)} %"
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 import numpy as np
@@ -71,6 +72,8 @@ def _worded(start: Start, target: float) -> Plan:
     figures = _figures(start, now.value, target, litres)
     if abs(now.value - target) <= (_NEAR if not start.stated else 1e-9):
         return _plain(start, say("Nothing to do: salinity is about {shown}.", shown=shown), figures)
+    if not start.stated and now.low < target < now.high:
+        return _read_again(start, shown, wanted, target, figures)
     if target > now.value:
         return _raised(start, shown, wanted, target, figures)
     return _lowered(start, shown, wanted, target, figures)
@@ -106,6 +109,25 @@ def _plain(start: Start, headline: str, figures: list[Figure]) -> Plan:
         kind="salinity", about=("salinity",), at=start.at, verdict="nothing", headline=headline,
         figures=tuple(figures),
     )  # fmt: skip
+
+
+def _read_again(
+    start: Start, shown: str, wanted: str, target: float, figures: list[Figure]
+) -> Plan:
+    """What is wanted lies within what is believed: a reading comes before any litre."""
+    return Plan(
+        kind="salinity",
+        about=("salinity",),
+        at=start.at,
+        verdict="test first",
+        headline=say(
+            "Read the salinity first: it is about {shown}, and {wanted} lies within that.",
+            shown=shown,
+            wanted=wanted,
+        ),
+        steps=(replace(_test(start, target, 0), text=say("read the salinity, then ask again.")),),
+        figures=tuple(figures),
+    )
 
 
 def _raised(start: Start, shown: str, wanted: str, target: float, figures: list[Figure]) -> Plan:
