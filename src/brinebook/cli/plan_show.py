@@ -101,13 +101,17 @@ def _beside(plan: Plan) -> tuple[str, ...]:
     from brinebook.cli.session import Session
     from brinebook.desk import clock, plan_keep
     from brinebook.desk.opening import load
+    from brinebook.errors import BrinebookError
 
     session = context.find_object(Session)
     assert session is not None
-    loaded = load(
-        session.book, context.params.get("system"), now=clock.now(),
-        at=context.params.get("at"), known=context.params.get("known"),
-    )  # fmt: skip
+    try:
+        loaded = load(
+            session.book, context.params.get("system"), now=clock.now(),
+            at=context.params.get("at"), known=context.params.get("known"),
+        )  # fmt: skip
+    except BrinebookError:
+        return ()  # some plans need no book where enough was stated
     return plan_keep.beside(loaded, plan)
 
 

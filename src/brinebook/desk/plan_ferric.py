@@ -4,45 +4,24 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-import numpy as np
-
-from brinebook.desk.ferric_case import (
-    HORIZON,
-    LONGEST,
-    Case,
-    least_grams,
-    reckon,
-    runs_out,
-    worst_fall,
-)
+from brinebook.desk.ferric_case import LONGEST, Case, least_grams, reckon, worst_fall
 from brinebook.desk.ferric_story import FERRIC, flow_of_fact
+from brinebook.desk.plan_ferric_figures import (
+    alone,
+    ferric_chances,
+    ferric_courses,
+    ferric_figures,
+    grams_of,
+    learned_from,
+    left_of,
+)
 from brinebook.desk.plan_now import WaterNow
 from brinebook.desk.plan_test_first import test_first
-from brinebook.desk.plan_words import amount_text, measurable, typed
+from brinebook.desk.plan_words import amount_text, typed
 from brinebook.measure import Measure
-from brinebook.plan import (
-    Chance,
-    Course,
-    CoursePoint,
-    Expected,
-    Figure,
-    Plan,
-    Reason,
-    Step,
-    Verdict,
-)
+from brinebook.plan import Expected, Plan, Reason, Step, Verdict
 from brinebook.planning import cautions
-from brinebook.planning.ferric import HABIT_DAYS, PHOSPHATE_PER_P, grams_for_fall
-from brinebook.planning.ferric_course import (
-    CAUGHT_AT,
-    Ahead,
-    catches,
-    days_until_tired,
-    falls_too_fast,
-    holds,
-    outflow,
-    strength,
-)
+from brinebook.planning.ferric_course import Ahead, days_until_tired
 from brinebook.planning.nutrients import GONE
 from brinebook.planning.spread import chance, told
 from brinebook.report.dates import ago_text, day_text
@@ -67,9 +46,9 @@ def ferric_plan(now: WaterNow, *, grams: float | None = None, flow: float | None
         verdict=verdict,
         headline=_headline(case),
         steps=_steps(case) if doing else (),
-        courses=_courses(case),
-        chances=_chances(case),
-        figures=_figures(case),
+        courses=ferric_courses(case),
+        chances=ferric_chances(case),
+        figures=ferric_figures(case),
         reasons=_reasons(case),
         stops=(
             say(
@@ -106,7 +85,7 @@ def _headline(case: Case) -> str:
                 "{first}, above your band. Put {grams} of fresh ferric media in, "
                 "{flow} L/h through it: more would pull it down too fast.",
                 first=first,
-                grams=amount_text(_grams(case), "g"),
+                grams=amount_text(grams_of(case), "g"),
                 flow=plain_text(round(case.flow)),
             )
             if case.grams >= case.most
@@ -114,7 +93,7 @@ def _headline(case: Case) -> str:
                 "{first}, above your band. {grams} of fresh ferric media with {flow} "
                 "L/h through it should do.",
                 first=first,
-                grams=amount_text(_grams(case), "g"),
+                grams=amount_text(grams_of(case), "g"),
                 flow=plain_text(round(case.flow)),
             )
         )
@@ -135,7 +114,7 @@ def _headline(case: Case) -> str:
         )
     if case.story.bed is None:
         return say("{first} and is likely to stay in your band without ferric media.", first=first)
-    left = _left(case)
+    left = left_of(case)
     since = ago_text(case.story.bed.when, now.at, now.zone)
     stays = say("and it is still pulling") if words == "wait" else say("and stays in your band")
     return say(
@@ -146,14 +125,6 @@ def _headline(case: Case) -> str:
         since=since,
         days=_days_text(left),
     )
-
-
-def _grams(case: Case) -> float:
-    return measurable(case.grams, "g", digits=2)
-
-
-def _left(case: Case) -> Measure:
-    return told(days_until_tired(case.goes_on), "days")
 
 
 def _days_text(left: Measure) -> str:
@@ -196,7 +167,7 @@ def _out_steps(case: Case) -> tuple[Step, ...]:
 
 def _in_steps(case: Case) -> tuple[Step, ...]:
     assert case.with_new is not None
-    now, grams = case.now, _grams(case)
+    now, grams = case.now, grams_of(case)
     tired = told(days_until_tired(case.with_new), "days")
     ends = now.at + timedelta(days=max(tired.low, 7.0))
     return (
@@ -261,103 +232,6 @@ def _expects(course: Ahead, now: WaterNow, *days: int) -> tuple[Expected, ...]:
     return tuple(found)
 
 
-def _courses(case: Case) -> tuple[Course, ...]:
-    courses = [(say("as it is"), case.goes_on)]
-    if case.verdict == "take out":
-        courses.append((say("media out"), case.without))
-    elif case.with_new is not None and case.verdict == "change":
-        courses.append((say("fresh media"), case.with_new))
-    return tuple(
-        Course("phosphate", "mg/L", label, _points(case.now, course)) for label, course in courses
-    )
-
-
-def _points(now: WaterNow, course: Ahead) -> tuple[CoursePoint, ...]:
-    found = []
-    for day in range(0, HORIZON + 1, 2):
-        level = told(course.level[day], "mg/L")
-        when = now.at + timedelta(days=day)
-        found.append(CoursePoint(when, level.value, level.low, level.high))
-    return tuple(found)
-
-
-def _chances(case: Case) -> tuple[Chance, ...]:
-    found = [Chance(say("is as good as gone in four weeks if nothing is done"), case.gone)]
-    if case.verdict == "change" and case.with_new is not None:
-        fast = falls_too_fast(case.with_new, case.without, case.limits.per_day)
-        found += [
-            Chance(say("falls faster in a day than it is let"), fast),
-            Chance(
-                say("is as good as gone in four weeks with the fresh media"),
-                runs_out(case.with_new),
-            ),
-        ]
-    if case.verdict == "take out":
-        found.append(Chance(say("is as good as gone all the same"), runs_out(case.without)))
-    return tuple(found)
-
-
-def _figures(case: Case) -> tuple[Figure, ...]:
-    draws, bed = case.draws, case.story.learned.bed
-    limit = case.limits
-    found = [
-        _figure("phosphate_now", told(draws.level, "mg/L"), "estimated"),
-        Figure("limit_per_day", limit.per_day, "mg/L/day", origin=limit.origin("per_day")),
-        _figure("isotherm_factor", told(draws.factor, ""), _learned_from(case)),
-        _figure("isotherm_exponent", told(draws.exponent, ""), "literature"),
-        _figure("holds_a_gram", told(holds(draws, draws.level), "mg P/g")),
-        _figure(
-            "caught_when_fresh",
-            told(100 * draws.caught, "%"),
-            say("of what passes, at {caught_at} g for each L/h", caught_at=plain_text(CAUGHT_AT)),
-        ),
-        _figure("rock_gives_back_half_in", told(np.log(2.0) / draws.take, "days")),
-        _figure("gain", told(draws.gain * draws.litres / PHOSPHATE_PER_P, "mg P/day")),
-        _alone(case),
-    ]
-    if case.story.bed is not None:
-        grams = bed.grams
-        takes = 24.0 * np.asarray(bed.flow) * (draws.level - outflow(draws, bed)) / PHOSPHATE_PER_P
-        found += [
-            Figure("grams_in", grams, "g"),
-            _figure("capacity", told(grams * holds(draws, draws.level), "mg P")),
-            _figure("held_so_far", told(grams * draws.held, "mg P")),
-            _figure("caught_now", told(100 * strength(draws) * catches(draws, bed), "%")),
-            _figure("takes_now", told(np.maximum(takes, 0.0), "mg P/day")),
-            _figure("days_left", _left(case)),
-            Figure("habit", HABIT_DAYS, "days", origin=say("common practice, no source")),
-        ]
-    if case.with_new is not None and case.verdict == "change":
-        found += [
-            Figure("grams", _grams(case), "g"),
-            Figure("most_grams", measurable(case.most, "g", digits=2), "g"),
-            Figure("flow", case.flow, "L/h"),
-            _figure("days_of_fresh_media", told(days_until_tired(case.with_new), "days")),
-        ]
-    return tuple(found)
-
-
-def _figure(name: str, measure: Measure, origin: str = "") -> Figure:
-    return Figure(name, measure.value, measure.unit, measure.low, measure.high, origin)
-
-
-def _alone(case: Case) -> Figure:
-    """Grams that the water alone, without food and rock, would fill from now to the goal."""
-    start = float(np.median(case.draws.level)) / PHOSPHATE_PER_P
-    end = case.goal / PHOSPHATE_PER_P
-    grams = grams_for_fall(case.now.litres.value, start=start, end=end) if start > end else 0.0
-    return Figure("grams_for_the_water_alone", grams, "g", origin="literature")
-
-
-def _learned_from(case: Case) -> str:
-    pairs = say(" and {pairs} of the outflow", pairs=case.story.pairs) if case.story.pairs else ""
-    return say(
-        "learned from {tests} tests of the water{pairs}; literature says 1",
-        tests=case.story.tests,
-        pairs=pairs,
-    )
-
-
 def _reasons(case: Case) -> tuple[Reason, ...]:
     found = [
         Reason(
@@ -374,7 +248,7 @@ def _reasons(case: Case) -> tuple[Reason, ...]:
                 "far as its tests tell ({learned_from}). Inflow and outflow tested at one sitting "
                 "tell how much they catch; such pairs until they are tired tell how much they "
                 "hold, and so how long the next will last.",
-                learned_from=_learned_from(case),
+                learned_from=learned_from(case),
             ),
             equation=say(
                 "level = gain − take × level − caught, carried through every test, "
@@ -390,7 +264,7 @@ def _reasons(case: Case) -> tuple[Reason, ...]:
                     "as the level falls: expect weeks, and a rebound after each "
                     "medium."
                 ),
-                inputs=(_alone(case),),
+                inputs=(alone(case),),
             )
         )
     return tuple(found)
@@ -402,7 +276,7 @@ def _notes(case: Case) -> tuple[str, ...]:
     bed = case.story.bed
     if bed is not None and case.verdict != "take out":
         age = (now.at - bed.when) / timedelta(days=1)
-        left = _left(case)
+        left = left_of(case)
         tired = chance(days_until_tired(case.goes_on) <= 0.0)
         if tired > 0.5:
             found.append(
