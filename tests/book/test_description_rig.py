@@ -9,6 +9,7 @@ import pytest
 from brinebook.book.description import DescriptionWrong, read_description
 from brinebook.rig import Rig
 from scripts import rig_keys
+from tests.lifesupport import described
 
 PAGE = Path(__file__).parents[2] / "docs" / "rig.md"
 
@@ -234,3 +235,49 @@ def test_with_two_circuits_what_hangs_on_no_socket_is_missing() -> None:
     assert "heat.heaters[h].socket" not in {m.where for m in _rig(text + one).missing}
     two = one + one.replace('"a"', '"b"')
     assert "heat.heaters[h].socket" in {m.where for m in _rig(text + two).missing}
+
+
+def _told(text: str) -> list[str]:
+    with pytest.raises(DescriptionWrong) as caught:
+        read_description(f'name = "x"\n{text}')
+    return [f"{one.where}: {one.reason}" for one in caught.value.faults]
+
+
+def test_a_part_that_lacks_a_figure_is_missing_and_no_fault_of_what_names_it() -> None:
+    rig = described.plain(**{'height = "0.50 m"\n': "", 'bore = "20.96 mm"\n': ""})
+    missing = [one.where for one in rig.missing]
+    assert missing[:2] == ["vessels[display].height", "plumbing.pipes[riser].bore"]
+    assert rig.vessel("display") is None
+    assert rig.litres is None  # its water isn't left out of the volume in silence
+
+
+def test_a_part_with_a_fault_is_told_once_and_not_again_by_what_names_it() -> None:
+    assert _told(described.PLAIN.replace('length = "1.20 m"', 'length = "1.20 L"', 1)) == [
+        'vessels[display].length: "L" is not a unit that length is read in. '
+        "Use m, mm, cm, in or ft."
+    ]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ('power = "45 W"', 'power = "-45 W"', "'-45 W' is not between 0 W and 100000 W here"),
+        ('flow = "60 L/h"', 'flow = "0 L/h"', "not between 0.01 L/h"),
+        ('free_flow = "4000 L/h"', 'free_flow = "0 L/h"', "not between 0.1 L/h"),
+        ('length = "0.40 m"', 'length = "0 m"', "not between 0.001 m"),
+        ('to = "display"\n', 'to = "return pump"\n', "it ends where it begins"),
+        (
+            'shut_off_head = "3.5 m"\nfree_flow = "4000 L/h"',
+            'curve = [["0 L/h", "1 m"]]',
+            "one point is no curve",
+        ),
+    ],
+)
+def test_what_can_not_be_is_refused_with_its_range_and_unit(old: str, new: str, told: str) -> None:
+    assert old in described.PLAIN
+    assert any(told in one for one in _told(described.PLAIN.replace(old, new, 1)))
+
+
+def test_a_device_that_nothing_feeds_is_named() -> None:
+    rig = described.rig(f'{described.PLAIN}\n[[plumbing.devices]]\nname = "reactor"\n')
+    assert "plumbing.pipes (to = reactor)" in {one.where for one in rig.missing}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from types import MappingProxyType
-from typing import Any
+from typing import Any, TypeGuard
 
 from brinebook.book.description_notes import Notes
 from brinebook.book.description_rig_air import (
@@ -137,7 +137,11 @@ def rig(notes: Notes, found: Mapping[str, Any]) -> Rig | None:
         **plumbing,
         **heat,
         **power,
-        "vessels": _with_roles(reader, reader.parts("vessels", found.get("vessels"), VESSEL)),
+        "vessels": _with_roles(
+            reader,
+            reader.parts("vessels", found.get("vessels"), VESSEL),
+            written=found.get("vessels"),
+        ),
         "pumps": reader.parts("pumps", found.get("pumps"), PUMP),
         "stock": reader.part("animals", found["animals"], ANIMALS) if "animals" in found else None,
         "floor": reader.part("floor", found.get("floor", {}), FLOOR),
@@ -161,18 +165,34 @@ def volume_of_vessels(read: Rig | None) -> Measure | None:
     return Measure(litres, VOLUME_FROM_GLASS * litres, "L")
 
 
-def _with_roles(reader: Reader, vessels: tuple[Vessel, ...]) -> tuple[Vessel, ...]:
-    """A role for each: as given, else the display first and the sump next, as people list them."""
-    free = [role for role in ("display", "sump") if role not in {one.role for one in vessels}]
+def _with_roles(
+    reader: Reader, vessels: tuple[Vessel, ...], *, written: object
+) -> tuple[Vessel, ...]:
+    """A role for each: as given, else the display first and the sump next, as people list them.
+
+    One that is written and doesn't count, for a figure that it lacks, keeps its place among them.
+    """
+    listed = [one for one in written if isinstance(one, Mapping)] if _is_list(written) else []
+    given = [str(one.get("role", "")) for one in listed]
+    free = [role for role in ("display", "sump") if role not in given]
+    roles = {
+        str(one.get("name")).strip(): role or (free.pop(0) if free else "other")
+        for one, role in zip(listed, given, strict=True)
+    }
+    reader.roles = set(roles.values())
     read = []
     for vessel in vessels:
         role = vessel.role
         if not role:
-            role = free.pop(0) if free else "other"
+            role = roles.get(vessel.name, "other")
             where = f"vessels[{vessel.name}].role"
             reader.assume(where, role, say("the display is listed first, then the sump"))
         read.append(replace(vessel, role=role))
     return tuple(read)
+
+
+def _is_list(written: object) -> TypeGuard[list[Any]]:
+    return isinstance(written, list)
 
 
 def _places(read: Rig) -> Iterator[str]:
@@ -227,8 +247,8 @@ def _hold_plumbing(reader: Reader, read: Rig, places: tuple[str, ...]) -> None:
     for nozzle in read.nozzles:
         where = f"plumbing.nozzles[{nozzle.name}].pipe"
         held(where, nozzle.pipe, tuple(ends_in), "pipe")
-        if nozzle.pipe in ends_in and ends_in[nozzle.pipe] not in places:
-            end = ends_in[nozzle.pipe]
+        end = ends_in.get(nozzle.pipe, "")
+        if nozzle.pipe in ends_in and end not in places and not reader.is_dropped(end):
             reader.notes.wrong(
                 where,
                 say("{pipe!r} ends at {end!r}, which is no vessel", pipe=nozzle.pipe, end=end),

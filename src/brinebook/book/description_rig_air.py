@@ -35,7 +35,8 @@ def _factor(default: str) -> Key:
 
 def _through_the_year(kind: str) -> Key:
     def read(reader: Reader, where: str, value: object) -> tuple[float, ...] | None:
-        return _months(reader, where, value, Key("", kind, "", -50.0, 100.0))
+        low, high = (-50.0, 60.0) if kind == "temperature" else (0.0, 1.0)
+        return _months(reader, where, value, Key("", kind, "", low, high))
 
     return Key("", kind, "", read=read)
 

@@ -91,6 +91,8 @@ def _nozzle(read: Rig, nozzle: Nozzle) -> Iterator[_Fault]:
 def _pipes(read: Rig) -> Iterator[_Fault]:
     for pipe in read.pipes:
         where = f"plumbing.pipes[{pipe.name}]"
+        if pipe.begin == pipe.end:
+            yield f"{where}.to", say("it ends where it begins, at {end!r}", end=pipe.end)
         yield from _mouth(where, pipe.mouth, _depth_at_end(read, pipe.name))
 
 

@@ -101,6 +101,10 @@ class Reader:
 
     notes: Notes
     assumed: dict[str, Assumed] = field(default_factory=dict)
+    dropped: set[str] = field(
+        default_factory=set
+    )  # names of parts that stand there, yet don't count
+    roles: set[str] = field(default_factory=set)  # of every vessel that stands there
     missing: list[Missing] = field(default_factory=list)
 
     def part(self, where: str, found: object, shape: Shape[Noun]) -> Noun | None:
@@ -142,6 +146,9 @@ class Reader:
         places = [_place(where, number, one) for number, one in enumerate(found, start=1)]
         self.notes.unique(where, [str(one.get("name", "")).casefold() for one in found])
         read = [self.part(place, one, shape) for place, one in zip(places, found, strict=True)]
+        self.dropped |= {
+            str(one.get("name")) for one, part in zip(found, read, strict=True) if part is None
+        }
         return tuple(one for one in read if one is not None)
 
     def assume(self, where: str, value: str, reason: str) -> None:
@@ -153,8 +160,12 @@ class Reader:
         self.missing.append(Missing(where, wanted_for, worth))
 
     def one_of(self, where: str, value: str, known: Sequence[str], *, what: str) -> bool:
-        """Whether a name that should point somewhere does; else a fault with the nearest name."""
-        if value in known:
+        """Whether a name that should point somewhere does; else a fault with the nearest name.
+
+        What stands there without counting, for a figure that it lacks or for a fault of its own,
+        was named already.
+        """
+        if value in known or self.is_dropped(value):
             return True
         near = get_close_matches(value[:60], known, n=1)
         meant = say(" Did you mean {near}?", near=near[0]) if near else ""
@@ -169,6 +180,11 @@ class Reader:
             follows=True,  # what it names may stand there, with a fault of its own
         )
         return False
+
+    def is_dropped(self, name: str) -> bool:
+        """Whether this names a part, or a section of one, that stands there without counting."""
+        vessel, _, section = name.partition("/")
+        return not self.dropped.isdisjoint((name, vessel, section))
 
     def _value(self, where: str, found: Mapping[str, Any], key: Key) -> Any:
         place = f"{where}.{key.name}" if where else key.name
@@ -261,7 +277,8 @@ class Reader:
         except BrinebookError as error:
             self.notes.refused(where, error)
             return None
-        return self._within(where, found, value, (key.low, min(key.high, 100.0)))
+        bounds = (key.low, min(key.high, 100.0))
+        return self._within(where, found, value, bounds, unit="C")
 
     def _amount(self, where: str, value: object, key: Key) -> float | None:
         example = _EXAMPLES.get(key.kind, "")
@@ -276,7 +293,10 @@ class Reader:
             )
             return None
         found = self.amount(where, value, key.kind)
-        return None if found is None else self._within(where, found, value, (key.low, key.high))
+        if found is None:
+            return None
+        unit = SHARED_UNITS.get(key.kind) or _SHOWN_UNITS[key.kind]
+        return self._within(where, found, value, (key.low, key.high), unit=unit)
 
     def amount(self, where: str, text: str, dimension: str) -> float | None:
         """A number with its unit in the unit that the nouns hold; None with a fault noted."""
@@ -303,7 +323,13 @@ class Reader:
         return None
 
     def _within(
-        self, where: str, found: float, value: object, bounds: tuple[float, float]
+        self,
+        where: str,
+        found: float,
+        value: object,
+        bounds: tuple[float, float],
+        *,
+        unit: str = "",
     ) -> float | None:
         low, high = bounds
         if low <= found <= high:
@@ -311,15 +337,24 @@ class Reader:
         self.notes.wrong(
             where,
             say(
-                "{shown_value} is not between {low:g} and {high:g} here",
+                "{shown_value} is not between {low} and {high} here",
                 shown_value=shown_value(value),
-                low=low,
-                high=high,
+                low=f"{low:g} {unit}".strip(),
+                high=f"{high:g} {unit}".strip(),
             ),
         )
         return None
 
 
+#: The unit that the nouns hold of a rig's own dimensions, as it is written.
+_SHOWN_UNITS: Mapping[str, str] = MappingProxyType(
+    {
+        "area": "m2", "hours": "h", "seconds": "s", "days": "days", "voltage": "V",
+        "current": "A", "leakage": "mA", "energy": "Wh", "oxygen": "mg/h",
+        "oxygen by weight": "mg/kg/h", "speed": "m/s", "density": "kg/m3", "conductance": "W/K",
+        "noise": "dB", "valve flow": "m3/h",
+    }
+)  # fmt: skip
 _EXAMPLES: Mapping[str, str] = MappingProxyType(
     {
         "length": "60 cm", "volume": "25 L", "flow": "2500 L/h", "mass": "150 g", "power": "45 W",

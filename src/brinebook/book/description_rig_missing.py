@@ -15,7 +15,7 @@ from brinebook.texts import say
 
 def name_what_is_missing(reader: Reader, read: Rig) -> None:
     """Whole parts that no key could ask for, because their table isn't there."""
-    kinds = {vessel.role for vessel in read.vessels}
+    kinds = reader.roles
     stands_alone = is_one_vessel(read)
     without_sump = say("drain-back and dry-running")
     if stands_alone:
@@ -70,9 +70,17 @@ def name_what_is_missing(reader: Reader, read: Rig) -> None:
             45,
         ),
     )
+    named = tuple(one.where for one in reader.missing)
     for where, is_absent, wanted_for, worth in absent:
-        if is_absent:
+        # One that is written and only lacks a figure is named by that figure.
+        lacks = any(one.startswith((f"{where}[", f"{where}.")) for one in named)
+        if is_absent and not lacks:
             reader.lack(where, wanted_for, worth)
+    fed = {pipe.end for pipe in read.pipes}
+    for device in read.devices:
+        if device.name not in fed:
+            where = f"plumbing.pipes (to = {device.name})"
+            reader.lack(where, say("what {device} gets", device=device.name), 78)
     for pump in read.pumps:
         without = not pump.curve and (pump.shut_off_head is None or pump.free_flow is None)
         if without and pump.flow is None and pump.role in ("return", "recirculation", "feed"):

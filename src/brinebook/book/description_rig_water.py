@@ -34,6 +34,9 @@ _NAME = Key("name", "text", "what you call it", needed="anything")
 
 def _curve(reader: Reader, where: str, value: object) -> tuple[tuple[float, float], ...] | None:
     """Points of a pump's curve: pairs of flow and head, flow rising, head not rising."""
+    if isinstance(value, list) and len(value) == 1:
+        reader.notes.wrong(where, say("one point is no curve: it takes two and more"))
+        return None
     if not isinstance(value, list) or len(value) < 2:
         reader.notes.wrong(
             where,
@@ -127,15 +130,21 @@ def _wanted_flow(reader: Reader, where: str, value: object) -> tuple[float, floa
     return read[0], read[1]
 
 
-def _length(name: str, meaning: str, high: float = 20.0, **others: Any) -> Key:
-    return Key(name, "length", meaning, 0.0, high, **others)
+#: No wall, edge or bed is thinner or shorter, m; no hole and no line of a doser is narrower.
+_SIZE, _FINE = 1e-3, 1e-4
+
+
+def _length(name: str, meaning: str, high: float = 20.0, *, low: float = 0.0, **others: Any) -> Key:
+    return Key(name, "length", meaning, low, high, **others)
 
 
 SECTION = Shape(
     Section,
     (
         _NAME,
-        _length("length", "its length along the vessel", needed="levels and dry-running"),
+        _length(
+            "length", "its length along the vessel", low=_SIZE, needed="levels and dry-running"
+        ),
         _length("water", "its running depth; left out, the vessel's"),
         _length("baffle", "height of the wall that its water runs over into the next section"),
         Key("role", "choice", "what it is for", choices=("inlet", "skimmer", "plants", "return")),
@@ -157,8 +166,9 @@ VESSEL = Shape(
         _length("water", "depth of the water while everything runs", wanted="levels, drain-back "
                 "and volumes", worth=90),
         _length("floor", "height of its inside floor above the room's floor", 10.0),
-        Key("area", "area", "of the water's surface, where length times width isn't it", 0, 100),
-        _length("wall", "thickness of its walls", 0.2, default="10 mm"),
+        Key("area", "area", "of the water's surface, where length times width isn't it", 1e-4,
+            100),
+        _length("wall", "thickness of its walls", 0.2, low=_SIZE, default="10 mm"),
         Key("material", "choice", "of its walls", choices=("glass", "acrylic"), default="glass"),
         Key("lid", "share", "share of its surface that is covered", default="0 %"),
         Key("insulated", "share", "share of its walls behind insulation or wood", default="0 %"),
@@ -175,8 +185,8 @@ PUMP = Shape(
             "stream", "feed", "air"), default="return"),
         Key("in", "text", "the vessel it stands in, or vessel/section", attribute="place"),
         Key("curve", "own", "pairs of flow and head, as its curve shows them", read=_curve),
-        Key("shut_off_head", "length", "the head at which nothing flows any more", 0, 1000),
-        Key("free_flow", "flow", "the flow without any head", 0, 1e6),
+        Key("shut_off_head", "length", "the head at which nothing flows any more", 0.01, 1000),
+        Key("free_flow", "flow", "the flow without any head", 0.1, 1e6),
         Key("flow", "flow", "what it moves in place, where you have measured that", 0, 1e6),
         _length("intake", "depth of water at which it begins to draw air", 2.0, default="5 cm"),
         Key("power", "power", "what it draws", 0, 1e5, wanted="heat, electricity and circuits",
@@ -242,7 +252,7 @@ BED = Shape(
     Bed,
     (
         Key("media", "text", "what it is", default="granules"),
-        _length("depth", "of the bed at rest", 5, needed="bed lift"),
+        _length("depth", "of the bed at rest", 5, low=_SIZE, needed="bed lift"),
         Key("grain", "length", "diameter of a grain", 1e-5, 0.1, default="1 mm"),
         Key("density", "density", "of a wet grain", 1001, 8000, default="1250 kg/m3"),
         Key("void", "share", "share of water between grains at rest", 0.2, 0.9, default="45 %"),
@@ -273,8 +283,8 @@ WEIR = Shape(
     (
         _NAME,
         Key("vessel", "text", "whose water runs over it", default="display"),
-        _length("length", "of the edge that water runs over, teeth included", needed="the weir's "
-                "head and drain-back", worth=70),
+        _length("length", "of the edge that water runs over, teeth included", low=_SIZE,
+                needed="the weir's head and drain-back", worth=70),
         Key("open_share", "share", "share of a toothed edge that is open", 0.01, default="100 %"),
         _length("tooth_height", "height of its teeth", 1),
         _length("crest", "height of the edge above the vessel's floor; left out, from the depth"),
@@ -312,7 +322,7 @@ NOZZLE = Shape(
         _length("mouth", "depth of its mouth below the running level", 5, needed="drain-back",
                 worth=85),
         _length("hole", "depth of its siphon-break hole below the running level", 5),
-        _length("hole_bore", "diameter of that hole", 0.1),
+        _length("hole_bore", "diameter of that hole", 0.1, low=_FINE),
     ),
 )  # fmt: skip
 
@@ -321,7 +331,8 @@ TOP_OFF = Shape(
     (
         Key("reservoir", "volume", "what it holds when full", 0, 1e5, needed="what a stuck "
             "top-off does", worth=70),
-        Key("flow", "flow", "of its pump or valve while it runs", 0, 1e5, default="60 L/h"),
+        Key("flow", "flow", "of its pump or valve while it runs", 0.01, 1e5,
+            default="60 L/h"),
         Key("to", "text", "where it fills; left out, the return section", attribute="place"),
         Key("holds", "text", "an additive, where it holds one"),
         Key("longest_run", "hours", "after which something stops it by itself", 0, 1e4),
@@ -339,13 +350,13 @@ DOSER = Shape(
         Key("container", "volume", "what its container holds when full", 0, 1e5,
             needed="what it does when it sticks", worth=50),
         Key("holds", "volume", "what is in it now; left out, full", 0, 1e5),
-        Key("flow", "flow", "while it runs", 0, 1e4, default="3 L/h"),
+        Key("flow", "flow", "while it runs", 0.001, 1e4, default="3 L/h"),
         _length("surface_height", "of its liquid above the room's floor", 10),
         _length("outlet_height", "of the end of its line above the room's floor", 10),
         Key("under_water", "flag", "whether the end of its line is under water"),
         Key("to", "text", "where it drips", attribute="place"),
-        _length("line_bore", "inside diameter of its line", 0.05, default="4 mm"),
-        _length("line_length", "of its line", 50, default="2 m"),
+        _length("line_bore", "inside diameter of its line", 0.05, low=_FINE, default="4 mm"),
+        _length("line_length", "of its line", 50, low=_SIZE, default="2 m"),
     ),
 )  # fmt: skip
 

@@ -139,7 +139,9 @@ class Rig:
 
     @property
     def litres(self) -> float | None:
-        """What all vessels hold by their glass; None where a depth isn't told."""
+        """What all vessels hold by their glass; None where a size or a depth isn't told."""
+        if any(one.where.startswith("vessels[") for one in self.missing):
+            return None  # a vessel that doesn't count would be water left out
         found = [vessel.litres for vessel in self.vessels]
         told = [litres for litres in found if litres is not None]
         return sum(told) if found and len(told) == len(found) else None
