@@ -130,3 +130,57 @@ def test_strengths_are_read_alike_wherever_they_are_typed(run: Run) -> None:
         ).json  # fmt: skip
         stuck = plan["figures"]["stuck_NaHCO3 solution"]["value"]
         assert stuck == pytest.approx(3.17438, rel=2e-4)
+
+
+def test_lime_for_calcium_says_what_alkalinity_it_brings_along(run: Run) -> None:
+    plan = run(
+        "plan", "correct", "calcium", "--from", "400 mg/L", "--to", "420 mg/L", "--volume", "300L",
+        "--with", "Ca(OH)2", "--json",
+    ).json  # fmt: skip
+    # 20 mg/L are 0.49903 mmol/L (40.078 g/mol) and bring twice as many meq/L, 2.80 dKH. Arithmetic.
+    assert plan["figures"]["brings_alkalinity"]["value"] == pytest.approx(0.99805, rel=2e-4)
+    assert plan["notes"][0].startswith("It brings 2.8 dKH of alkalinity along")
+    small = run(
+        "plan", "correct", "alkalinity", "--from", "7 dKH", "--to", "7.5 dKH", "--volume", "300L",
+        "--with", "NaHCO3", "--json",
+    ).json  # fmt: skip
+    assert not any("along, to" in note for note in small["notes"])
+
+
+def test_what_is_poured_can_be_dissolved_in_the_water_that_is_named(run: Run) -> None:
+    # A litre at 25 °C holds 1.59 g of slaked lime (handbook): 3.7 g need at least 2.3 L.
+    plan = run(
+        "plan", "correct", "calcium", "--from", "400 mg/L", "--to", "410 mg/L", "--volume",
+        "2000L", "--with", "Ca(OH)2", "--json",
+    ).json  # fmt: skip
+    pour = plan["steps"][0]
+    litres = float(pour["text"].split("dissolved in ")[1].split()[0])
+    assert float(pour["value"]) / litres < 1.59
+    chalk = run(
+        "plan", "correct", "alkalinity", "--from", "7 dKH", "--volume", "300L", "--with", "CaCO3",
+        "--json",
+    )  # fmt: skip
+    assert (chalk.status, chalk.json["error"]["code"]) == (2, "E-UNDISSOLVED")
+
+
+def test_no_change_moves_warmth_by_more_than_a_day_may(run: Run) -> None:
+    # 7 °C colder, and 1 °C a day is let (common practice, no source): at most a seventh at once.
+    plan = run(
+        "plan", "change", "nitrate", "--from", "40mg/L", "--to", "20mg/L", "--volume", "300L",
+        "--new-temperature", "18 C", "--temperature", "25 C", "--json",
+    ).json  # fmt: skip
+    assert plan["verdict"] == "do"
+    assert plan["figures"]["plan_share"]["value"] <= 100.0 / 7.0 + 1e-6
+    assert plan["figures"]["moves_temperature"]["value"] >= -1.0 - 1e-9
+
+
+def test_the_same_act_many_times_is_one_line(run: Run) -> None:
+    words = ("plan", "correct", "alkalinity", "--from", "2 dKH", "--to", "8 dKH", "--volume",
+             "300L", "--with", "NaHCO3")  # fmt: skip
+    steps = run(*words, "--json").json["steps"]
+    page = run(*words).out
+    pours = len(steps) - 1
+    assert pours >= 6
+    assert page.count(" pour ") <= 2
+    assert f" 1 to {pours}. " in page
+    assert f"{pours} times: pour" in " ".join(page.split())

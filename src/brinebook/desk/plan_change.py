@@ -12,7 +12,7 @@ import numpy as np
 from brinebook.balance.beliefs import BELIEFS
 from brinebook.balance.described import find_mix, mix_water
 from brinebook.balance.drawn import ahead
-from brinebook.desk.plan_change_once import change_worded
+from brinebook.desk.plan_change_once import change_worded, gentle_share
 from brinebook.desk.plan_change_series import Habit, Series
 from brinebook.desk.plan_change_words import series_worded
 from brinebook.desk.plan_dose import target_of
@@ -98,7 +98,7 @@ def _series(start: Start, quantity: str, typed: Change, new: NewWater) -> Series
     made = _made(start, quantity, typed)
     start = _with_made(start, quantity, typed, made)
     habit = _habit_typed(start, typed) or habit_of(start.water.facts, start)
-    share = start.planning.change_share or SHARE_AT_ONCE
+    share = min(start.planning.change_share or SHARE_AT_ONCE, gentle_share(start, new))
     if typed.amount is not None and habit is not None:
         share = habit.share  # so much at once was asked for
     target = _target(start, quantity, typed)

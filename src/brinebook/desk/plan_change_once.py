@@ -112,12 +112,20 @@ def change_step(
         what=mixes[0].name if mixes else "",
         value=typed(measurable(litres, "L")),
         unit="L",
-        text=say(
-            "change {litres} of the water, matched in salinity and warmth.",
-            litres=amount_text(litres, "L"),
-        ),
+        text=_change_text(start, new, litres),
         detail=detail,
         expects=expects,
+    )
+
+
+def _change_text(start: Start, new: NewWater, litres: float) -> str:
+    amount = amount_text(litres, "L")
+    if new.temperature is None or abs(new.temperature - start.conditions.temperature) <= _WARMTH:
+        return say("change {litres} of the water, matched in salinity and warmth.", litres=amount)
+    return say(
+        "change {litres} of the water slowly: the new water is of {warmth} °C.",
+        litres=amount,
+        warmth=plain_text(new.temperature, digits=3),
     )
 
 
@@ -193,6 +201,12 @@ def _ph_shift(start: Start, new: NewWater, share: float) -> float | None:
         dic=after_change(here.dic, there.dic, share),
     )
     return float(mixed.state().ph_nbs[0] - here.state().ph_nbs[0])
+
+
+def gentle_share(start: Start, new: NewWater) -> float:
+    """The largest share that moves nothing at once by more than a day's limit."""
+    gaps = _moved(start, new, 1.0).values()
+    return min((limit / abs(moved) for moved, limit in gaps if abs(moved) > limit), default=1.0)
 
 
 def shock_figures(start: Start, new: NewWater, share: float) -> list[Figure]:

@@ -15,6 +15,7 @@ from brinebook.desk.plan_change_figures import (
 )
 from brinebook.desk.plan_change_once import (
     caution_ids,
+    gentle_share,
     salt_figures,
     share_text,
     shock_figures,
@@ -289,7 +290,16 @@ def _large_notes(series: Series, plan: ChangePlan) -> list[str]:
     own = series.start.planning.change_share
     most = own or SHARE_AT_ONCE
     if plan.share <= most * 1.001:
-        return []
+        gentle = gentle_share(series.start, series.new)
+        if gentle >= most or series.times is not None or series.stated_share:
+            return []
+        return [
+            say(
+                "No change is larger than {share}: the new water would move warmth, salinity or "
+                "alkalinity by more than a day's limit at once.",
+                share=share_text(gentle),
+            )
+        ]
     return [
         say(
             "{share} at once is more than the {most} that plans keep to otherwise ({origin}): "

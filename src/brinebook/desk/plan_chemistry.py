@@ -10,8 +10,10 @@ import numpy as np
 
 from brinebook.balance.season import Floats
 from brinebook.desk.plan_start import Start
+from brinebook.desk.plan_words import quantity_text
 from brinebook.plan import Course, CoursePoint, Figure
 from brinebook.planning.corrections import Correction
+from brinebook.planning.limits import limits_for
 from brinebook.planning.pourable import Scene
 from brinebook.planning.pours import PourCourse, course, in_balance, poured
 from brinebook.planning.substances import Substance
@@ -36,6 +38,34 @@ def along(start: Start, found: Correction) -> tuple[Figure, ...]:
     return brought_along(
         found.ask.parts, totals, float(np.median(start.drawn.litres)), but=found.ask.quantity
     )
+
+
+def along_notes(start: Start, found: Correction) -> list[str]:
+    """Where what comes along passes a limit a day or a band of its own, which the plan isn't held
+    to."""
+    told = []
+    for figure in along(start, found):
+        name = figure.name.removeprefix("brings_")
+        if name not in start.drawn.quantities or figure.value <= 0.0:
+            continue
+        level = float(np.median(start.drawn.level(name)))
+        limits = limits_for(name, start.water.system, target=level)
+        end = level + figure.value
+        fast = figure.value / found.days > limits.per_day
+        if not fast and (end <= limits.band[1] or name in ("salinity",)):
+            continue
+        told.append(
+            say(
+                "It brings {rise} of {name} along, to about {end} if nothing takes it up: that "
+                "band ends at {edge}, and its limit is {limit} a day. Take another salt, or less.",
+                rise=quantity_text(name, figure.value, start.units, difference=True),
+                name=name,
+                end=quantity_text(name, end, start.units),
+                edge=quantity_text(name, limits.band[1], start.units),
+                limit=quantity_text(name, limits.per_day, start.units, difference=True),
+            )
+        )
+    return told
 
 
 def brought_along(

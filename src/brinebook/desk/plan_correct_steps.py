@@ -14,6 +14,7 @@ from brinebook.plan import Expected, Step
 from brinebook.planning.corrections import Correction
 from brinebook.planning.substances import Substance
 from brinebook.texts import say
+from brinebook.water.dissolving import solubility
 
 
 def times_of(start: Start, found: Correction) -> list[list[datetime]]:
@@ -76,8 +77,10 @@ def _measured(part: Substance, units: float) -> str:
 def _how(part: Substance, units: float) -> str:
     if part.unit != "g":
         return say(", slowly into strong flow")
-    # Well under what water holds of the least soluble of them: common practice, no source.
-    litres = max(math.ceil(units / 50.0), 1)
+    # No more than 50 g in a litre, nor four fifths of what it holds: common practice, no source.
+    holds = None if part.salt is None else solubility(part.salt, 25.0)
+    most = 50.0 if holds is None else min(50.0, 0.8 * holds.grams_per_litre)
+    litres = max(math.ceil(units / most), 1)
     water = say("a litre") if litres == 1 else f"{litres} L"
     return say(", dissolved in {water} of fresh water, slowly into strong flow", water=water)
 

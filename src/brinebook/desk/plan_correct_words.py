@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from brinebook.desk.plan_chemistry import at_once, at_once_note
+from brinebook.desk.plan_chemistry import along_notes, at_once, at_once_note
 from brinebook.desk.plan_correct_figures import (
     correction_chances,
     correction_courses,
@@ -313,6 +313,7 @@ def _notes(start: Start, found: Correction) -> list[str]:
         if part.unit == "g" and part.salt and found.is_needed:
             notes += [_hydrate(start, found, other, factor, share)
                       for other, factor in other_hydrates(part.salt).items()]  # fmt: skip
+    notes = [*along_notes(start, found), *notes] if found.is_needed else notes
     drop = float(np.median(found.without[7] - found.without[0]))
     if found.is_needed and -drop > 0.25 * (ask.limits.band[1] - ask.limits.band[0]):
         fall = quantity_text(ask.quantity, abs(drop), start.units, difference=True)

@@ -128,7 +128,7 @@ def _figures(made: Recipe) -> tuple[Figure, ...]:
         found.append(Figure("soda_ash_if_heated", heated(made.grams), "g"))
     if made.salt.formula == "Na2CO3":
         found.append(Figure("baking_soda_to_heat", made.grams / heated(1.0), "g"))
-    if made.warms_by is not None:
+    if made.warms_by is not None and made.dissolves:
         found.append(Figure("warms_by", made.warms_by, "dC"))
         found.append(Figure("ends_at", made.temperature + made.warms_by, "C"))
     return tuple(found)
@@ -169,7 +169,7 @@ def _notes(made: Recipe) -> list[str]:
         )
         if not made.holds.within:
             found.append(say("The table ends at 0 and 40 °C; its nearest end was taken."))
-    if made.warms_by is not None and abs(made.warms_by) >= 1.0:
+    if made.warms_by is not None and made.dissolves and abs(made.warms_by) >= 1.0:
         verb = say("warms") if made.warms_by > 0 else say("cools")
         found.append(
             say(

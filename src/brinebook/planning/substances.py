@@ -89,6 +89,23 @@ class BringsNone(UsageProblem):
         super().__init__(say("{name} brings no {quantity}.", name=name, quantity=quantity), hint)
 
 
+class StaysUndissolved(UsageProblem):
+    """What should be poured doesn't dissolve in sea water, so it brings nothing."""
+
+    code = "E-UNDISSOLVED"
+
+    def __init__(self, name: str, quantity: str) -> None:
+        super().__init__(
+            say(
+                "{name} doesn't dissolve in sea water, which holds more of it than it can: poured, "
+                "it brings no {quantity}.",
+                name=name,
+                quantity=quantity,
+            ),
+            say("{usual} would; chalk dissolves in a calcium reactor.", usual=USUAL[quantity]),
+        )
+
+
 class NothingRaises(UsageProblem):
     """No salt is poured to raise the quantity."""
 
@@ -189,6 +206,8 @@ def choose(quantity: str, text: str | None, system: System | None = None) -> tup
     for one in found:
         if one.brings(quantity) <= 0.0:
             raise BringsNone(one.name, quantity)
+        if one.salt == "CaCO3":
+            raise StaysUndissolved(one.name, quantity)
     return found
 
 

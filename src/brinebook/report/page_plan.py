@@ -16,6 +16,7 @@ from brinebook.report.numbers import measure_and_range_text, number_text
 from brinebook.report.page_rows import unit_label
 from brinebook.report.plan_text import came_text, figure_text, in_hundred, thinned
 from brinebook.report.shown import shown_measure
+from brinebook.report.step_groups import grouped
 from brinebook.texts import Spoken
 from brinebook.texts.names import quantity_label
 from brinebook.units import QUANTITIES
@@ -94,7 +95,7 @@ def shown_plan(plan: Plan, zone: ZoneInfo, units: Mapping[str, str]) -> ShownPla
     """The plan as text, its courses in the keeper's units."""
     return ShownPlan(
         plan,
-        tuple((instant_text(step.when, plan.at, zone), _capital(step.text)) for step in plan.steps),
+        tuple((each.when(plan.at, zone), _capital(each.text)) for each in grouped(plan.steps)),
         tuple((in_hundred(one.probability), one.what) for one in plan.chances),
         tuple(_course(course, plan.at, zone, units) for course in plan.courses),
         tuple(figure_text(figure) for figure in plan.figures),

@@ -8,10 +8,11 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from brinebook.measure import Measure
-from brinebook.plan import Came, Caution, Course, CoursePoint, Figure, KeptPlan, Plan, Reason, Step
+from brinebook.plan import Came, Caution, Course, CoursePoint, Figure, KeptPlan, Plan, Reason
 from brinebook.report.dates import instant_text
 from brinebook.report.numbers import measure_and_range_text, measure_text, plain_text
 from brinebook.report.shown import shown_measure
+from brinebook.report.step_groups import StepGroup, grouped
 from brinebook.texts import named, say
 from brinebook.units import QUANTITIES
 
@@ -26,8 +27,8 @@ def plan_lines(plan: Plan, zone: ZoneInfo) -> list[str]:
         lines += _wrap(caution_text(caution), "! ")
     if plan.cautions:
         lines.append("")
-    for number, step in enumerate(plan.steps, start=1):
-        lines += _step_lines(number, step, plan.at, zone)
+    for group in grouped(plan.steps):
+        lines += _step_lines(group, plan.at, zone)
     if plan.steps:
         lines.append("")
     if plan.chances:
@@ -157,9 +158,10 @@ def caution_text(caution: Caution) -> str:
     )
 
 
-def _step_lines(number: int, step: Step, at: datetime, zone: ZoneInfo) -> list[str]:
-    when = instant_text(step.when, at, zone)
-    return _wrap(f"{when}: {step.text}", f"{number:>2}. ", "    ")
+def _step_lines(group: StepGroup, at: datetime, zone: ZoneInfo) -> list[str]:
+    alone = group.first == group.last
+    number = f"{group.first:>2}. " if alone else f"{group.first:>2} to {group.last}. "
+    return _wrap(f"{group.when(at, zone)}: {group.text}", number, "    ")
 
 
 def _course_lines(course: Course, at: datetime, zone: ZoneInfo) -> list[str]:
