@@ -118,3 +118,32 @@ def test_it_stays_within_a_phone() -> None:
 
 def test_an_empty_rig_says_so() -> None:
     assert "Nothing to draw yet" in _words(rig_svg(Rig()))
+
+
+def _boxes(svg: str, kind: str) -> list[tuple[float, ...]]:
+    return [
+        tuple(float(one.get(key, 0)) for key in ("x", "y", "width", "height"))
+        for one in ElementTree.fromstring(svg).iter(f"{SVG}rect")
+        if one.get("class") == f"rig-{kind}"
+    ]
+
+
+@pytest.mark.parametrize("count", [1, 4, 9])
+def test_however_many_devices_they_stand_apart_and_inside_the_stand(count: int) -> None:
+    more = "".join(f'[[plumbing.devices]]\nname = "reactor {at}"\n' for at in range(count))
+    boxes = _boxes(rig_svg(described.rig(f"{described.PLAIN}\n{more}")), "device")
+    assert len(boxes) == count
+    assert all(x >= 0.0 for x, _, _, _ in boxes)
+    assert len({(x, y) for x, y, _, _ in boxes}) == count
+
+
+def test_a_tank_with_everything_inside_shows_its_pump() -> None:
+    inside = described.rig(
+        '[[vessels]]\nname = "nano"\nrole = "display"\nlength = "35 cm"\nwidth = "30 cm"\n'
+        'height = "36 cm"\nwater = "32 cm"\n[[vessels.sections]]\nname = "chamber"\n'
+        'role = "return"\nlength = "8 cm"\n[[pumps]]\nname = "little pump"\n'
+        'in = "nano/chamber"\nflow = "400 L/h"\n'
+    )
+    svg = rig_svg(inside)
+    assert "little pump: 400 L/h" in _words(svg)
+    assert len(_boxes(svg, "pump")) == 1

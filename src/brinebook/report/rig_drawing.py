@@ -80,7 +80,7 @@ def _sheet_of(rig: Rig, said: Mapping[str, str]) -> Sheet:
         _stand(sheet, display)
         _vessel(sheet, display, said, left=left_of(display))
         lamps(sheet, rig, display)
-        display_gear(sheet, rig, display)
+        display_gear(sheet, rig, display, said)
     if sump is not None:
         _vessel(sheet, sump, said, left=left_of(sump))
         sump_gear(sheet, rig, sump)
@@ -190,8 +190,7 @@ def _ways_up(
         _branch_up(sheet, pipe, display, riser=x, at=at, said=said)
     for at, pipe in enumerate(_back_to_sump(rig, sump)):
         _branch(sheet, pipe, sump, riser=x, at=at, said=said)
-    for at, device in enumerate(rig.devices):
-        _device(sheet, rig, device, x=x - 44 - 36 * at, riser=x, said=said)
+    _devices(sheet, rig, display, riser=x, said=said)
 
 
 def _mouths(
@@ -259,13 +258,39 @@ def _branch(
     sheet.name(middle - 12, high - 3, words_of(pipe.name, "", said))
 
 
-def _device(
-    sheet: Sheet, rig: Rig, device: Device, *, x: float, riser: float, said: Mapping[str, str]
+#: Devices stand so far apart, beside and over each other, and the first so far from the riser.
+_BESIDE, _OVER, _FROM_RISER = 36, 52, 44
+
+
+def _devices(
+    sheet: Sheet, rig: Rig, display: Vessel, *, riser: float, said: Mapping[str, str]
 ) -> None:
-    """A device beside the riser: its feed and its outlet, each with its valve where it has one."""
-    y = sheet.y(device.height)
-    sheet.line([(riser, y + 8), (x + 9, y + 8)], kind="pipe", colour=SLATE, width=1.4)
-    sheet.line([(x, y + 14), (x, y + 30)], kind="pipe", colour=SLATE, width=1.4)
+    """Devices beside the riser, as many in a row as fit in the stand, at their height or over it.
+
+    All their pipes first, so that none runs across a device.
+    """
+    room = riser - _FROM_RISER - (LEFT + 18 + 9 * len(rig.drains))
+    in_a_row = max(int(room / _BESIDE) + 1, 1)
+    rows = (len(rig.devices) - 1) // in_a_row
+    over = _OVER
+    if rows > 0 and rig.devices:  # under the display, whatever it takes
+        free = sheet.y(rig.devices[0].height) - sheet.y(display.floor) - 34
+        over = min(_OVER, max(int(free / rows), 12))
+    placed = []
+    for at, device in enumerate(rig.devices):
+        row, column = divmod(at, in_a_row)
+        x, y = riser - _FROM_RISER - _BESIDE * column, sheet.y(device.height) - over * row
+        placed.append((device, x, y))
+        sheet.line([(riser, y + 8), (x + 9, y + 8)], kind="pipe", colour=SLATE, width=1.4)
+        sheet.line([(x, y + 14), (x, y + 30)], kind="pipe", colour=SLATE, width=1.4)
+    for device, x, y in placed:
+        _device(sheet, rig, device, x=x, y=y, said=said)
+
+
+def _device(
+    sheet: Sheet, rig: Rig, device: Device, *, x: float, y: float, said: Mapping[str, str]
+) -> None:
+    """A device, each of its pipes with a valve where it has one."""
     sheet.box(x - 9, y - 20, 18, 34, kind="device", fill=PAPER, stroke=INK)
     if any(p.end == device.name and p.valve is not None for p in rig.pipes):
         sheet.valve(x + 15, y + 8)

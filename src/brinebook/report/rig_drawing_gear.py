@@ -74,26 +74,30 @@ def sump_gear(sheet: Sheet, rig: Rig, sump: Vessel) -> None:
         )
 
 
-def display_gear(sheet: Sheet, rig: Rig, display: Vessel) -> None:
-    """Stream and filter pumps on the display's right wall, and heaters that stand in it."""
+def display_gear(sheet: Sheet, rig: Rig, display: Vessel, said: Mapping[str, str]) -> None:
+    """Pumps on the display's right wall (without a sump, all of them), and the heaters in it."""
     right = LEFT + sheet.scale * display.length
     alone = rig.vessel("sump") is None
     middle = sheet.y(display.floor + 0.55 * display.height)
     here = [
         pump
         for pump in rig.pumps
-        if pump.role not in ("return", "air")
+        if (pump.role not in ("return", "air") or (alone and pump.role == "return"))
         and (pump.place.partition("/")[0] == display.name or (alone and not pump.place))
     ]
     for at, pump in enumerate(here):
         y = middle + 20 * at
         sheet.box(right - 13, y - 5, 11, 10, kind="pump", fill=PAPER, stroke=INK)
-        flow = f": {pump.flow:.0f} L/h" if pump.flow else ""
-        sheet.name(right - 28, y + 4, f"{pump.name}{flow}")
+        flow = f"{pump.flow:.0f} L/h" if pump.flow and pump.name not in said else ""
+        sheet.name(right - 28, y + 4, words_of(pump.name, flow, said))
     bottom = sheet.y(display.floor)
+    starts, x = {"": LEFT + 0.6 * sheet.scale * display.length}, LEFT
+    for section in display.sections:
+        starts[f"{display.name}/{section.name}"] = x + 5.0
+        x += sheet.scale * section.length
     heaters = [one for one in rig.heaters if one.place == display.name or alone]
     for at, heater in enumerate(heaters):
-        _heater(sheet, heater, LEFT + 0.6 * sheet.scale * display.length + 14.0 * at, bottom)
+        _heater(sheet, heater, starts.get(heater.place, starts[""]) + 14.0 * at, bottom)
 
 
 def lamps(sheet: Sheet, rig: Rig, display: Vessel) -> None:
