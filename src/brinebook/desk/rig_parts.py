@@ -117,7 +117,7 @@ def _damp(asked: RigAsked) -> Json:
 
 
 def _damp_lines(asked: RigAsked) -> Iterator[str]:
-    from brinebook.desk.rig_damp import damp_lines
+    from brinebook.desk.rig_damp_words import damp_lines
     from brinebook.lifesupport.damp_answer import damp_answer
 
     return damp_lines(damp_answer(asked.rig, asked.litres, month=asked.month))
