@@ -262,10 +262,14 @@ def _notes(case: Case) -> tuple[str, ...]:
             say(
                 "A drip moves {away:.1f} PSU within the hour, where the display is "
                 "let move {per_day} a day. Fish take a fall better than a rise; "
-                "shrimps, stars and urchins take either badly. The slow way: a tub "
-                "of {tub}, and one PSU a day.",
+                "shrimps, stars and urchins take either badly.",
                 away=away,
                 per_day=plain_text(limits.per_day),
+            )
+        )
+        found.append(
+            say(
+                "The slow way: a tub of {tub}, and one PSU a day.",
                 tub=tub_text(said, system),
             )
         )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from brinebook.desk.plan_change_figures import (
@@ -165,26 +167,42 @@ def _fixed_sentence(series: Series) -> str:
             often=often,
             quantity=series.quantity,
         )
-    amount = quantity_text(series.quantity, abs(made), series.start.units, difference=True)
-    word = say("makes") if made > 0 else say("uses")
     if series.start.stated:
-        told = (series.told(trough), series.told(peak))
-        how = say("the system {word} {amount} a day", word=word, amount=amount)
-    else:
-        told = _ends(series, habit)
-        how = say("the system {word} about {amount} a day", word=word, amount=amount)
-        if series.sureness < _SURE:
-            how = say(
-                "whether the system makes or uses {quantity} can't be told yet",
-                quantity=series.quantity,
-            )
-    return say(
-        "{often} leads to {highest} just after a change and {lowest} just before, "
-        "however long it goes on: {how}.",
+        amount = quantity_text(series.quantity, abs(made), series.start.units, difference=True)
+        return say(
+            "{often} leads to {highest} just after a change and {lowest} just before, "
+            "however long it goes on: the system {word} {amount} a day.",
+            often=often,
+            highest=series.told(trough),
+            lowest=series.told(peak),
+            word=say("makes") if made > 0 else say("uses"),
+            amount=amount,
+        )
+    after, before = _ends(series, habit)
+    text = say(
+        "{often} leads to about {after} just after a change, however long it goes on.",
         often=often,
-        highest=told[0],
-        lowest=told[1],
-        how=how,
+        after=after,
+    )
+    if before == after:
+        text = say("{often} leads to about {after}, however long it goes on.", often=often,
+                   after=after)  # fmt: skip
+    if series.sureness < _SURE:
+        text += " " + say(
+            "Whether the system makes or uses {quantity} can't be told yet.",
+            quantity=series.quantity,
+        )
+    return text
+
+
+def _made_text(series: Series) -> str:
+    """What the system makes or uses a day, with its doubt."""
+    made = replace(middle_of(series.made_draws), value=abs(series.made))
+    amount = quantity_text(series.quantity, made, series.start.units, difference=True)
+    return (
+        say("The system makes about {amount} a day.", amount=amount)
+        if series.made > 0
+        else say("The system uses about {amount} a day.", amount=amount)
     )
 
 
@@ -354,6 +372,10 @@ def _often_notes(series: Series) -> list[str]:
     if not parts or beyond:
         return []
     made = quantity_text(series.quantity, abs(series.made), series.start.units, difference=True)
+    if not series.start.stated:
+        doubt = middle_of(series.made_draws)
+        rate = replace(doubt, value=abs(series.made))
+        made = quantity_text(series.quantity, rate, series.start.units, difference=True)
     word = say("made") if series.made > 0 else say("used")
     return [
         say(
@@ -374,7 +396,8 @@ def _reasons(series: Series) -> tuple[Reason, ...]:
             say(
                 "Between changes the system goes on making or using it; a change "
                 "takes its share of what is there then."
-            ),
+            )
+            + ("" if series.start.stated or not series.made else f" {_made_text(series)}"),
             (
                 Figure("made_a_day", series.made, unit),
                 Figure("use_a_day", use.value, f"{unit}/day", use.low, use.high, "estimated"),

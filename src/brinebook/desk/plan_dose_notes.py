@@ -21,6 +21,8 @@ from brinebook.texts import say
 
 #: A day's swing is told from this share of the band's width on.
 _TOLD_SWING = 0.15
+#: A swing of pH that no probe at home tells from none: common practice, no source.
+_NO_SWING = 0.03
 
 
 def pair_notes(start: Start, settings: Sequence[Setting], pair: Pair | None) -> list[str]:
@@ -83,6 +85,19 @@ def hours_notes(start: Start, settings: Sequence[Setting]) -> list[str]:
         (label, float(ph.max() - ph.min()), float(ph[5] - ph[17]))
         for label, ph in zip(spans, table.T, strict=True)
     ]
+    lowers = say(" Bicarbonate lowers pH while it runs.") if carbon > 0.9 * alkalinity else ""
+    most = max(swing for _, swing, _ in told)
+    if most < _NO_SWING:
+        return [
+            say(
+                "At which hours the {part} goes in hardly moves pH: by {most:.2f} within the day, "
+                "by the dose alone ({hours}).{lowers}",
+                part=part.name,
+                most=most,
+                hours=", ".join(spans),
+                lowers=lowers,
+            )
+        ]
     texts = [
         say(
             "{label} a swing of {swing:.2f} (06:00 {over_or_under} 18:00 by {night:.2f})",
@@ -93,7 +108,6 @@ def hours_notes(start: Start, settings: Sequence[Setting]) -> list[str]:
         )
         for label, swing, night in told
     ]
-    lowers = say(" Bicarbonate lowers pH while it runs.") if carbon > 0.9 * alkalinity else ""
     return [
         say(
             "Hours of the {part}, by the dose alone without the lights' own swing: "

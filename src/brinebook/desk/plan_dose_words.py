@@ -57,6 +57,15 @@ def worded(
         ),
         notes=tuple(
             [
+                *(
+                    say(
+                        "The {name} stays as it is set: {why}.",
+                        name=one.pump.substance.name,
+                        why=_stays(one),
+                    )
+                    for one in settings
+                    if changed and not one.changes and one.pump.setting > 0.0
+                ),
                 *pair_notes(start, settings, pair),
                 *swing_notes(start, settings),
                 *hours_notes(start, settings),
@@ -241,8 +250,6 @@ def _reasons(start: Start, settings: Sequence[Setting]) -> list[Reason]:
             unit=part.unit,
             needed_sd=plain_text(needed.sd, digits=1),
         )
-        if not one.changes and one.pump.setting > 0.0:
-            text += " " + say("It stays as it is set: {why}.", why=_stays(one))
         unit = QUANTITIES[quantity].unit
         inputs = (
             Figure("use_a_day", use.value, f"{unit}/day", use.low, use.high, "estimated"),

@@ -244,10 +244,9 @@ def _reasons(case: Case) -> tuple[Reason, ...]:
         ),
         Reason(
             say(
-                "The factor and how well the media catch are your system's own, as "
-                "far as its tests tell ({learned_from}). Inflow and outflow tested at one sitting "
-                "tell how much they catch; such pairs until they are tired tell how much they "
-                "hold, and so how long the next will last.",
+                "The factor and how well the media catch are your system's own, as far as its "
+                "tests tell ({learned_from}). Inflow and outflow of one sitting tell how much they "
+                "catch; tested until they are tired, how much they hold.",
                 learned_from=learned_from(case),
             ),
             equation=say(

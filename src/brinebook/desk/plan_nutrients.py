@@ -61,7 +61,7 @@ def nutrients_plan(now: WaterNow, story: Story, *, about: str | None = None) -> 
         courses=_courses(now, story, best),
         chances=_chances(nutrients, best),
         figures=(*_budget_figures(now, story), *_level_figures(story)),
-        reasons=_reasons(story, options),
+        reasons=_reasons(now, story, options),
         stops=_stops(nutrients) if best is not None else (),
         cautions=cautions.cautions(*_caution_ids(best)),
         notes=_notes(now, story),
@@ -151,7 +151,7 @@ def _headline(now: WaterNow, story: Story, wanted: str | None, best: Option | No
         return levels or say(
             "The book holds no food, and none was said, so there is nothing to reckon."
         )
-    return f"{levels} {_food_sentence(now, story)}".strip()
+    return levels or _food_sentence(now, story)
 
 
 def _food_sentence(now: WaterNow, story: Story) -> str:
@@ -253,8 +253,10 @@ def _level_figures(story: Story) -> list[Figure]:
     return found
 
 
-def _reasons(story: Story, options: list[Option]) -> tuple[Reason, ...]:
+def _reasons(now: WaterNow, story: Story, options: list[Option]) -> tuple[Reason, ...]:
     found = []
+    if story.budgets and story.nutrients:
+        found.append(Reason(_food_sentence(now, story)))
     for element, budget in story.budgets.items():
         if LEVELS[element][0] in story.nutrients:
             found.append(_way_of(element, budget, story))
@@ -300,9 +302,8 @@ def _rest_of(element: str, budget: Budget) -> str:
     unseen = say("{other}, sand and rock, growing animals", other=other)
     if rest.high - rest.low > _TOO_WIDE:
         return say(
-            "How much goes where nothing measures it ({unseen}) can't be told yet: "
-            "whether {level} rises or falls isn't known well enough. Two good tests, "
-            "two weeks apart, help most.",
+            "How much goes where nothing measures it ({unseen}) can't be told yet; two good tests "
+            "of {level}, two weeks apart, help most.",
             unseen=unseen,
             level=level,
         )

@@ -11,6 +11,7 @@ from brinebook.measure import Measure
 from brinebook.plan import Came, Caution, Course, CoursePoint, Figure, KeptPlan, Plan, Reason
 from brinebook.report.dates import instant_text
 from brinebook.report.numbers import measure_and_range_text, measure_text, plain_text
+from brinebook.report.page_rows import unit_label
 from brinebook.report.shown import shown_measure
 from brinebook.report.step_groups import StepGroup, grouped
 from brinebook.texts import named, say
@@ -37,10 +38,14 @@ def plan_lines(plan: Plan, zone: ZoneInfo) -> list[str]:
         lines.append("")
     for reason in plan.reasons:
         lines += _wrap(reason.text)
+    if plan.stops and plan.reasons:
+        lines.append("")
     for stop in plan.stops:
         lines += _wrap(say("Stop if {stop}", stop=stop))
+    if plan.notes and (plan.reasons or plan.stops):
+        lines.append("")
     for note in plan.notes:
-        lines += _wrap(note)
+        lines += _wrap(note, "- ")
     return lines
 
 
@@ -138,14 +143,12 @@ def kept_line(kept: KeptPlan, zone: ZoneInfo) -> str:
 
 def figure_text(figure: Figure) -> str:
     """“grams: 10.8 g (10.2 to 11.4), estimated”."""
-    name = named(figure.name)
+    name, unit = named(figure.name), unit_label(figure.unit)
     if figure.low is None or figure.high is None:
-        shown = f"{plain_text(figure.value, digits=4)} {figure.unit}".strip()
+        shown = f"{plain_text(figure.value, digits=4)} {unit}".strip()
     else:
         spread = (figure.high - figure.low) / 3.92
-        shown = measure_and_range_text(
-            Measure(figure.value, spread, figure.unit, figure.low, figure.high)
-        )
+        shown = measure_and_range_text(Measure(figure.value, spread, unit, figure.low, figure.high))
     return f"{name}: {shown}" + (f", {say(figure.origin)}" if figure.origin else "")
 
 
