@@ -30,8 +30,24 @@ def test_the_list_is_worst_first_and_holds_every_drill_once() -> None:
     found = _drilled()
     groups = harmed(found)
     assert [one.harm for one in groups] == sorted({one.harm for one in found.drills}, reverse=True)
-    assert [row.id for one in groups for row in one.rows] == [one.id for one in found.drills]
+    rows = [row for one in groups for row in one.rows]
+    told = [name for row in rows for name in (row.id, *(other for other, _ in row.alike))]
+    assert sorted(told) == sorted(one.id for one in found.drills)
+    assert sum(one.count for one in groups) == len(found.drills)
     assert groups[0].words == "Losses (of animals, or a floor under water)"
+
+
+def test_drills_of_one_kind_that_come_to_the_same_words_stand_in_one_line() -> None:
+    # Two heaters of one power in one sump: what one does when it sticks, the other does too.
+    twin = DEMO.replace(
+        "[[heat.heaters]]", '[[heat.heaters]]\nname = "twin"\npower = "300 W"\n\n[[heat.heaters]]'
+    )
+    rows = [row for one in harmed(_drilled(twin)) for row in one.rows]
+    kinds = [row.id for row in rows if row.id.startswith("heater-stuck-on/")]
+    assert len(kinds) == 1
+    stuck = next(row for row in rows if row.id == kinds[0])
+    assert len(stuck.alike) == 1
+    assert stuck.alike_words == "and 1 more like it"
 
 
 def test_changes_are_cheap_ones_and_name_the_drills_that_they_help() -> None:

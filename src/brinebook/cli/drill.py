@@ -36,15 +36,19 @@ def command(
 
     With an ID, one of them by the hour: what comes of it, what shows it first, what would help.
     """
-    from brinebook.desk import drill
+    from brinebook.desk import drill, drill_json, drill_words
 
     found = drill.drill(session.book, system, at=at, file=file)
     one = None if drill_id is None else drill.one_of(found, drill_id)
     if as_json:
-        output.emit_json(drill.drilled_json(found) if one is None else drill.drill_json(one))
+        output.emit_json(
+            drill_json.drilled_json(found) if one is None else drill_json.drill_json(one)
+        )
         return
     lines = (
-        drill.drilled_lines(found) if one is None else drill.drill_lines(one, found.asked.system)
+        drill_words.drilled_lines(found)
+        if one is None
+        else drill_words.drill_lines(one, found.asked.system)
     )
-    for line in drill.id_lines(found) if ids and one is None else lines:
+    for line in drill_words.id_lines(found) if ids and one is None else lines:
         output.show(line)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from brinebook.desk.drill import (
-    Change,
-    Drilled,
+from brinebook.desk.drill import Change, Drilled, alike, one_of
+from brinebook.desk.drill_words import (
     chance_words,
     cost,
     course_decimals,
@@ -15,7 +15,6 @@ from brinebook.desk.drill import (
     harm_name,
     harm_words,
     moves,
-    one_of,
     time_words,
 )
 from brinebook.desk.rig_degrees import course_in_keepers_unit, in_keepers_degrees
@@ -25,7 +24,7 @@ from brinebook.plan import Caution
 from brinebook.report.course_figure import CourseFigure, Point, course_figure, told_points
 from brinebook.report.numbers import number_text
 from brinebook.system import System
-from brinebook.texts import say
+from brinebook.texts import say, say_count
 from brinebook.texts.names import quantity_label
 
 #: So many remedies stand on a page; the JSON has them all.
@@ -34,12 +33,14 @@ _MOST_REMEDIES = 6
 
 @dataclass(frozen=True, slots=True)
 class DrillRow:
-    """One drill in the list."""
+    """One drill in the list, with those of its kind that come to the very same words."""
 
     id: str
     title: str
     time: str
     told: str
+    alike: tuple[tuple[str, str], ...]  # id and title
+    alike_words: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +50,11 @@ class Harmed:
     harm: int
     words: str
     rows: tuple[DrillRow, ...]
+
+    @property
+    def count(self) -> int:
+        """How many drills its rows stand for."""
+        return sum(1 + len(row.alike) for row in self.rows)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,10 +114,10 @@ class Unfolded:
 
 
 def harmed(found: Drilled, *, most: int | None = None) -> tuple[Harmed, ...]:
-    """The list by degree of harm, worst first; ``most`` of it."""
-    groups = groupby(found.drills[:most], key=lambda one: one.harm)
+    """The list by degree of harm, worst first, alike ones gathered; ``most`` lines of it."""
+    groups = groupby(alike(found.drills)[:most], key=lambda ones: ones[0].harm)
     return tuple(
-        Harmed(harm, harm_words(harm), tuple(_row(one, found.asked.system) for one in drills))
+        Harmed(harm, harm_words(harm), tuple(_row(ones, found.asked.system) for ones in drills))
         for harm, drills in groups
     )
 
@@ -141,9 +147,18 @@ def unfolded(found: Drilled, asked: str) -> Unfolded:
     )
 
 
-def _row(one: Drill, system: System) -> DrillRow:
-    time = f"{time_words(one.within)}{chance_words(one)}"
-    return DrillRow(one.id, _in(system, _upper(one.title)), time, _in(system, one.told))
+def _row(ones: Sequence[Drill], system: System) -> DrillRow:
+    one, *others = ones
+    return DrillRow(
+        one.id,
+        _in(system, _upper(one.title)),
+        f"{time_words(one.within)}{chance_words(one)}",
+        _in(system, one.told),
+        tuple((other.id, _in(system, _upper(other.title))) for other in others),
+        say_count(len(others), "and {count} more like it", "and {count} more like it")
+        if others
+        else "",
+    )
 
 
 def _change_row(one: Change, found: Drilled) -> ChangeRow:

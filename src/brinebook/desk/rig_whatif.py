@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from brinebook.book.description import read_description
-from brinebook.desk.drill import Drilled, harm_name, time_words
+from brinebook.desk.drill import Drilled
+from brinebook.desk.drill_words import harm_name, time_words
 from brinebook.desk.rig_degrees import in_keepers_degrees
 from brinebook.desk.rig_edit import with_values
 from brinebook.desk.rig_forms import CHOICE, LINE, Field, every_place, form, typed_values
