@@ -181,3 +181,11 @@ def test_what_was_not_done_as_planned_is_not_held_against_the_plan(low: Run) -> 
     assert len(days) >= 1
     later = low("today", "--at", "2026-03-05T09:00", "--json").json
     assert [act for act in later["acts"] if act.get("plan") == plan["id"]] == []
+
+
+def test_another_kind_of_amount_than_was_planned_is_refused(low: Run) -> None:
+    plan = _accept(low)
+    refused = low("plan", "done", plan["id"], "1", "--amount", "40 mL", "--when", AT, "--json")
+    assert (refused.status, refused.json["error"]["code"]) == (2, "E-DIMENSION")
+    done = low("plan", "done", plan["id"], "1", "--amount", "0.01 kg", "--when", AT, "--json")
+    assert (done.json["value"], done.json["unit"]) == ("0.01", "kg")

@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from brinebook.plan import Expected, KeptStep, Mark, Plan, Step
-from brinebook.planning.keeping import came_of, not_yet, steps_of
+from brinebook.planning.keeping import as_planned, came_of, not_yet, steps_of
 from brinebook.timeline import Fact
 
 START = datetime(2026, 3, 1, 9, 0, tzinfo=UTC)
@@ -73,6 +73,18 @@ def test_a_fact_written_by_hand_counts_for_the_step_that_it_is_like() -> None:
 )
 def test_something_else_by_hand_counts_for_nothing(other: dict[str, str]) -> None:
     assert _states((_fact("aaaa", 1.0, **other),), hours=2)[0].state == "due"
+
+
+def test_the_same_amount_in_another_unit_is_the_same_act() -> None:
+    mark = Mark("done", 1, "aaaa", START)
+    for value, unit, as_told in (
+        ("10000", "mg", True),
+        ("0.01", "kg", True),
+        ("0.02", "kg", False),
+    ):
+        found = _states((_fact("aaaa", 1.0, value=value, unit=unit),), hours=2, marks=(mark,))
+        assert found[0].state == "done"
+        assert as_planned(found, before=1) is as_told
 
 
 def test_one_fact_counts_for_one_step_only() -> None:

@@ -30,6 +30,7 @@ from brinebook.report.dates import day_text
 from brinebook.report.plan_json import named, plan_from_json, plan_json
 from brinebook.texts import Spoken, say
 from brinebook.timeline import Fact
+from brinebook.units import convert_amount
 
 if TYPE_CHECKING:
     from brinebook.balance.course import CoursePoint
@@ -239,6 +240,10 @@ def do_step(
     if amount is not None:
         value, typed_unit = split_typed(amount, quantity=step.step.what)
         unit = typed_unit or unit
+        if step.step.kind == "dosing" and "/" not in unit:
+            unit += "/day"
+        if step.step.kind in ("dose", "dosing") and unit != step.step.unit:
+            convert_amount(1.0, unit, step.step.unit)  # grams of what is poured by mL are refused
     elif step.step.kind == "test":
         raise StepUnclear(say("A test needs its reading: give it with --amount"), kept.plan.id)
     worded = Worded(step.step.kind, step.step.what, value, unit, dict(step.step.detail))

@@ -6,9 +6,11 @@ import math
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 
+from brinebook.errors import BrinebookError
 from brinebook.measure import Z95
 from brinebook.plan import Came, Expected, KeptPlan, KeptStep, Mark, Plan, Step, StepState
 from brinebook.timeline import Fact
+from brinebook.units import convert_amount
 
 #: A fact written down by hand counts as the step where it lies this near to it.
 _EARLY = timedelta(hours=18)
@@ -71,11 +73,11 @@ def _by_hand(step: Step, facts: Sequence[Fact], used: set[str], *, at: datetime)
 def _is_about(step: Step, fact: Fact) -> bool:
     if step.kind == "test" or not step.value:
         return True
-    if fact.unit != step.unit:
-        return False
     try:
         planned, done = float(step.value), float(fact.value)
-    except ValueError:
+        if fact.unit != step.unit:
+            done = convert_amount(done, fact.unit, step.unit)
+    except (ValueError, BrinebookError):
         return False
     return abs(done - planned) <= _ABOUT * abs(planned)
 
