@@ -170,6 +170,13 @@ def test_every_other_number_of_plans_is_edited_in_a_form_with_what_is_taken_with
     assert (told["pour_gap"]["value"], told["pour_gap"]["own"]) == (3.0, False)
     again = reader.get("system/planning")
     assert fields_of(again)["saturation"] == "4.5"
+    # What others use is filled in only where the keeper asks for it, and never over their own.
+    filled = fields_of(reader.get("system/planning?suggest=1"))
+    assert (filled["pour_gap"], filled["saturation"], filled["air_hours"]) == ("3", "4.5", "")
+    reader.post("system/planning", filled)
+    told = run("--book", book, "plan", "limits", "--json").json
+    assert (told["pour_gap"]["own"], told["mixing_share"]["value"]) == (True, 100.0)
+    again = reader.get("system/planning")
     # Emptied, what others use holds again; what can't be is refused beside the form.
     back = reader.post("system/planning", fields_of(again) | {"saturation": ""})
     assert "Aragonite saturation in a pour, at most 5 (common practice, no source)" in _text(back)

@@ -37,6 +37,13 @@ class PlanNumber:
         """“30 %”, “420 to 1000 ppm”."""
         return self.taken if not self.own else _with_unit(plain_text(self.value), self.unit)
 
+    @property
+    def typed(self) -> str:
+        """As it is typed into the description: “30 %”, else a bare number; a range isn't typed."""
+        if self.low is not None:
+            return ""
+        return _with_unit(plain_text(self.value), self.unit if self.unit == "%" else "")
+
 
 #: Key -> its unit, what is taken where it isn't said, and by how much the value is shown larger.
 #: Common practice, no source, all of them.

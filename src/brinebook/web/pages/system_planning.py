@@ -24,9 +24,9 @@ _MEASURED = "air_co2"
 
 
 @router.get("/system/planning")
-def planning(visit: AtSystem) -> Response:
+def planning(visit: AtSystem, suggest: str = "") -> Response:
     """Each number as it stands, with what is taken where its field is left empty."""
-    return _page(visit)
+    return _page(visit, suggest=bool(suggest))
 
 
 @router.post("/system/planning")
@@ -51,7 +51,11 @@ def _fields(key: str) -> tuple[str, ...]:
 
 
 def _page(
-    visit: Visit, form: Form | None = None, problem: BrinebookError | None = None
+    visit: Visit,
+    form: Form | None = None,
+    problem: BrinebookError | None = None,
+    *,
+    suggest: bool = False,
 ) -> Response:
     table = plain_table(visit.opened.text, "planning")
     bare = table.get(_MEASURED)
@@ -61,6 +65,8 @@ def _page(
             typed = form[key] if form else shown(table, key)
             if form is None and key == f"{_MEASURED}.value" and isinstance(bare, str):
                 typed = bare
+            if suggest and not typed and key == number.key:
+                typed = number.typed
             rows.append((key, typed, number.taken))
     return visit.page(
         "system_planning.html",
