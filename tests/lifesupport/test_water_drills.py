@@ -74,6 +74,14 @@ def test_a_top_off_that_ran_on_and_a_pump_that_stops_share_one_sump() -> None:
     # 25 L and, at the worst, 51.3 L into 44.8 L of room.
     assert _figure(found, "over_rim") == pytest.approx(25 + 51.26 - 44.8, abs=0.05)
     assert found.harm == 3
+    # With the hole clear 18.9 L come down: 25 + 18.9 fit into 44.8.
+    assert "with every hole clear it would be 0 L" in found.told
+    by_text = {one.text: one for one in found.remedies}
+    stopped = by_text["a second float above the first, that only ever stops it"]
+    assert "6 L over the rim by the pump alone" in stopped.told  # 51.26 - 44.8
+    # Mouths 2 cm deep: 0.72 m2 x 2 cm and 8.1 L of box and pipes are 22.5 L; 25 more are 2.7 over.
+    higher = by_text["put the nozzles' mouths 2 cm under the surface"]
+    assert higher.told == "3 L over the rim"
 
 
 def test_a_top_off_that_does_not_start_leaves_the_range_that_evaporation_leaves() -> None:

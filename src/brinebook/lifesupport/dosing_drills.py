@@ -196,6 +196,7 @@ def _both(first: Pouring, second: Pouring, *, water: WaterNow) -> Drill:
         within=_until(courses, FALLS_OUT_FROM),
         figures=(ranged("highest_saturation", omega, ""),),
         courses=_shown(courses, {}, water),
+        cautions=("mains",),
         warns=(say("a white haze in the water"), say("both containers are lower than their marks")),
         remedies=(
             Remedy(

@@ -5,27 +5,22 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from brinebook.lifesupport.changes import (
-    with_holes,
-    with_mouths,
-    with_reservoir,
-    with_return_depth,
-    without_pump,
-)
+from brinebook.lifesupport.changes import without_pump
 from brinebook.lifesupport.drain_back import DrainBack, DrainBacks, drain_backs, paths
 from brinebook.lifesupport.drill import Drill, Remedy, Within
 from brinebook.lifesupport.drill_figures import ranged
 from brinebook.lifesupport.flows_answer import return_flow
 from brinebook.lifesupport.ranges import Range
 from brinebook.lifesupport.still_display import stilled
+from brinebook.lifesupport.stop_remedies import (
+    against_drain_back,
+    against_run_on,
+    over_with_reservoir,
+)
 from brinebook.lifesupport.water_harm import harm_on_floor, reservoir_litres
 from brinebook.plan import Figure
 from brinebook.rig import Rig
 from brinebook.texts import say
-
-#: How far a nozzle is put under the water when it is put higher, and how deep a new siphon-break
-#: hole is drilled, m.
-_HIGH_MOUTH, _NEW_HOLE = 0.02, 0.015
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +129,7 @@ def _stops(rig: Rig, flow: Range, found: DrainBacks, case: DrainBack, pumps: _Pu
         within=_minutes_to_come_down(case, flow) if case.over_rim > 0 else None,
         figures=_figures(case),
         warns=("silence", say("the sump stands higher than its mark")),
-        remedies=tuple(_against_drain_back(rig, flow, found, case)),
+        remedies=tuple(against_drain_back(rig, flow, found, case)),
         cautions=("flood", "mains", "people_below", "glass"),
     )
 
@@ -154,7 +149,7 @@ def _hole_blocked(
         within=_minutes_to_come_down(case, flow) if case.over_rim > 0 else None,
         figures=_figures(case),
         warns=(say("nothing, until the pump stops"), say("a jet at the hole that is gone")),
-        remedies=tuple(_against_drain_back(rig, flow, found, case)),
+        remedies=tuple(against_drain_back(rig, flow, found, case)),
         cautions=("flood", "mains", "people_below", "glass"),
     )
 
@@ -177,7 +172,7 @@ def _check_valves(rig: Rig, flow: Range) -> Iterator[Drill]:
             within=Within(0.5, 3.0, None) if case.over_rim > 0 else None,
             figures=_figures(case),
             warns=(say("the sump goes on rising after the pump has stopped"),),
-            remedies=tuple(_against_drain_back(rig, flow, leaking, case)),
+            remedies=tuple(against_drain_back(rig, flow, leaking, case)),
             cautions=("flood", "mains", "people_below"),
         )
 
@@ -186,14 +181,8 @@ def _top_off_then_stop(rig: Rig, flow: Range, found: DrainBacks, pumps: _Pumps) 
     """A top-off that doesn't stop, and then a power cut: the sump is full before water comes."""
     if rig.top_off is None:
         return None
-    worst = max(found.cases, key=lambda case: case.litres.value)
-    more, spilt = reservoir_litres(rig), _over_with_reservoir(rig, flow)
-    room = max(found.room_to_rim - worst.litres.value, 0.0)
-    remedies: tuple[Remedy, ...] = ()
-    if spilt > 0 and room > 0:
-        left = harm_on_floor(_over_with_reservoir(with_reservoir(rig, room), flow))
-        told = say("then all of it fits with what comes down")
-        remedies = (Remedy(say("a reservoir of {room:.0f} L", room=room), 1, left, None, told),)
+    clear, worst = found.cases[0], max(found.cases, key=lambda case: case.litres.value)
+    more, spilt = reservoir_litres(rig), over_with_reservoir(rig, flow)
     spills = say(
         "{more:.0f} L more stand in the sump when {litres:.0f} L come down: "
         "{spilt:.0f} L go over the rim.",
@@ -201,6 +190,12 @@ def _top_off_then_stop(rig: Rig, flow: Range, found: DrainBacks, pumps: _Pumps) 
         litres=worst.litres.value,
         spilt=spilt,
     )
+    if worst.blocked:
+        spills += " " + say(
+            "That is with {case}; with every hole clear it would be {spilt:.0f} L.",
+            case=worst.name,
+            spilt=max(clear.litres.value + more - found.room_to_rim, 0.0),
+        )
     return Drill(
         id=f"top-off-stuck-on+pump-stops/{pumps.id}",
         fault=say("top-off stuck on, then pump stopped"),
@@ -211,18 +206,9 @@ def _top_off_then_stop(rig: Rig, flow: Range, found: DrainBacks, pumps: _Pumps) 
         within=_minutes_to_come_down(worst, flow) if spilt > 0 else None,
         figures=(Figure("over_rim", spilt, "L"),),
         warns=(say("the sump stands over its mark while everything runs"),),
-        remedies=remedies,
+        remedies=tuple(against_run_on(rig, flow, found, worst)) if spilt > 0 else (),
         cautions=("flood", "mains", "people_below", "glass"),
     )
-
-
-def _over_with_reservoir(rig: Rig, flow: Range) -> float:
-    """Litres over the sump's rim with the reservoir in it when the worst comes down."""
-    found = drain_backs(rig, flow)
-    if found is None:
-        return 0.0
-    down = max(case.litres.value for case in found.cases)
-    return max(down + reservoir_litres(rig) - found.room_to_rim, 0.0)
 
 
 def _down(case: DrainBack) -> str:
@@ -264,101 +250,3 @@ def _minutes_to_come_down(case: DrainBack, flow: Range) -> Within:
     """About as fast as it went up, at first: a siphon runs with the height that the pump had."""
     before = case.litres.value - case.over_rim
     return Within(before / flow.high, before / flow.value, 3 * before / flow.value)
-
-
-def _deep_ends(rig: Rig) -> str:
-    """“the nozzles' mouths”, or the pipes that end deep without one; empty where none does."""
-    nozzles = [nozzle for nozzle in rig.nozzles if nozzle.mouth > _HIGH_MOUTH]
-    ended = {nozzle.pipe for nozzle in rig.nozzles}
-    pipes = [
-        say("the end of {pipe}", pipe=pipe.name)
-        for pipe in rig.pipes
-        if pipe.mouth is not None and pipe.mouth > _HIGH_MOUTH and pipe.name not in ended
-    ]
-    return say(" and ").join([*([say("the nozzles' mouths")] if nozzles else []), *pipes])
-
-
-def _against_drain_back(
-    rig: Rig, flow: Range, found: DrainBacks, case: DrainBack
-) -> Iterator[Remedy]:
-    """What helps: a lower mark, higher mouths; each reckoned with the same holes blocked."""
-    if case.over_mark <= 0:
-        return
-
-    def same(of: Rig) -> DrainBack | None:
-        again = drain_backs(of, flow)
-        if again is None:
-            return None
-        return next((one for one in again.cases if one.blocked == case.blocked), again.cases[-1])
-
-    options: list[tuple[str, int, Rig]] = []
-    if found.highest_depth is not None and found.highest_depth < found.running_depth:
-        depth = found.highest_depth
-        options.append(
-            (
-                say(
-                    "mark the return section at {depth:.1f} cm and fill no higher",
-                    depth=100 * depth,
-                ),
-                0,
-                with_return_depth(rig, depth),
-            )
-        )
-    deep = _deep_ends(rig)
-    if deep:
-        options.append(
-            (
-                say(
-                    "put {deep} {high_mouth:.0f} cm under the surface",
-                    deep=deep,
-                    high_mouth=100 * _HIGH_MOUTH,
-                ),
-                0,
-                with_mouths(rig, _HIGH_MOUTH),
-            )
-        )
-    unbroken = [
-        opening.name
-        for path in paths(rig)
-        if not any(one.is_hole for one in path.openings)
-        for opening in path.openings
-    ]
-    if not case.blocked and unbroken:
-        options.append(
-            (
-                say(
-                    "drill a siphon-break hole {new_hole:.1f} cm under the running "
-                    "level into {unbroken}",
-                    new_hole=100 * _NEW_HOLE,
-                    unbroken=say(" and ").join(unbroken),
-                ),
-                1,
-                with_holes(rig, _NEW_HOLE),
-            )
-        )
-    clear = found.cases[0]
-    if len(case.blocked) == 1 and clear.over_mark < case.over_mark:
-        yield Remedy(
-            say(
-                "a second siphon-break hole beside the {hole}, so that one snail can't close both",
-                hole=case.blocked[0],
-            ),
-            1,
-            harm_on_floor(clear.over_rim) or (1 if clear.over_mark > 0 else 0),
-            None,
-            say("{litres:.0f} L come down while one of them is clear", litres=clear.litres.value),
-        )
-    for text, effort, changed in options:
-        after = same(changed)
-        if after is not None:
-            yield Remedy(
-                text,
-                effort,  # type: ignore[arg-type]
-                harm_on_floor(after.over_rim) or (1 if after.over_mark > 1e-6 else 0),
-                None,
-                say(
-                    "{litres:.0f} L come down, {over_rim:.0f} L over the rim",
-                    litres=after.litres.value,
-                    over_rim=after.over_rim,
-                ),
-            )
