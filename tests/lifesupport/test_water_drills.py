@@ -204,6 +204,10 @@ def test_a_pump_in_a_section_of_the_tank_runs_dry_there_and_floods_from_there() 
     assert dry.middle == pytest.approx(24 * 5.04 / 0.6)
     # 27 x 30 cm take 3.24 L up to the rim; the section's 5.04 and the top-off's 3 come up.
     assert _figure(found["way-blocked/nano/chamber"], "over_rim") == pytest.approx(5.04 + 3 - 3.24)
+    # Room for what is left of it would be 1 cm over the intake: no depth to run at.
+    assert not any(
+        "run the return" in one.text for one in found["way-blocked/nano/chamber"].remedies
+    )
     wanting = {one.where for one in inside.missing}
     assert not wanting & {"vessels (role = sump)", "plumbing.drains", "plumbing.weirs"}
 
