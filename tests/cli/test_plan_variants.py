@@ -184,3 +184,23 @@ def test_the_same_act_many_times_is_one_line(run: Run) -> None:
     assert page.count(" pour ") <= 2
     assert f" 1 to {pours}. " in page
     assert f"{pours} times: pour" in " ".join(page.split())
+
+
+@pytest.mark.parametrize(
+    ("words", "code"),
+    [
+        (("dose", "--use", "1 dKH", "--days", "nan"), "E-USAGE"),
+        (("change", "nitrate", "--from", "40mg/L", "--to", "10mg/L", "--every", "nan"), "E-USAGE"),
+        (("algae", "--cut", "100g", "--days", "inf"), "E-USAGE"),
+        (("limewater", "--evaporation", "4 L/day", "--use", "1 dKH", "--hours", "1e-9"),
+         "E-PLAN-HOURS"),
+        (("limewater", "--evaporation", "4 L/day", "--use", "1 dKH", "--hours", "25-99"),
+         "E-PLAN-HOURS"),
+        (("limewater", "--evaporation", "4 L/day", "--use", "1 dKH", "--co2", "0 ppm"),
+         "E-PLAN-AIR"),
+        (("residue", "--amount", "1e9 L"), "E-RANGE"),
+    ],
+)  # fmt: skip
+def test_what_can_not_be_is_refused_in_words(run: Run, words: tuple[str, ...], code: str) -> None:
+    refused = run("plan", *words, "--volume", "300L", "--json")
+    assert (refused.status, refused.json["error"]["code"]) == (2, code)

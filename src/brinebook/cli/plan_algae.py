@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from brinebook.cli.plan_options import algae_options, said_options
+from brinebook.cli.plan_options import FiniteRange, algae_options, said_options
 from brinebook.cli.plan_show import book_options, show_plan
 from brinebook.cli.session import Session
 
@@ -21,7 +21,9 @@ if TYPE_CHECKING:
 @click.option("--left", metavar="AMOUNT", help="Wet grams left after a cut.")
 @click.option("--across", metavar="AMOUNT", help="Width of a ball before: “43 mm”.")
 @click.option("--to", "grown_to", metavar="AMOUNT", help="Its width after: “97 mm”.")
-@click.option("--days", type=float, metavar="DAYS", help="Between the two, or between cuts.")
+@click.option(
+    "--days", type=FiniteRange(0.1, 3650), metavar="DAYS", help="Between the two, or between cuts."
+)
 @algae_options
 @said_options(("volume",))
 @book_options

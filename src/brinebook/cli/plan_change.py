@@ -6,6 +6,7 @@ from datetime import datetime
 
 import click
 
+from brinebook.cli.plan_options import FiniteRange
 from brinebook.cli.plan_show import book_options, show_plan
 from brinebook.cli.session import Session
 
@@ -14,14 +15,14 @@ from brinebook.cli.session import Session
 @click.argument("quantity", required=False)
 @click.option("--to", metavar="VALUE", help="Where to; else your target, else mid-band.")
 @click.option("--amount", metavar="AMOUNT", help="“15 %” or “45L”: what such a change does.")
-@click.option("--every", type=click.FloatRange(0.5, 60), metavar="DAYS", help="Days between.")
+@click.option("--every", type=FiniteRange(0.5, 60), metavar="DAYS", help="Days between.")
 @click.option("--times", type=click.IntRange(1, 60), help="In so many changes.")
 @click.option("--made", metavar="AMOUNT", help="What the system makes a day, such as 1mg/L.")
 @click.option("--incoming", metavar="VALUE", help="What the new water holds of it.")
 @click.option("--mix", default="", metavar="NAME", help="Which salt mix; else your first.")
 @click.option("--new-salinity", metavar="AMOUNT", help="Of the new water; else your target.")
 @click.option("--new-temperature", metavar="AMOUNT", help="Of the new water.")
-@click.option("--moisture", type=click.FloatRange(1, 2), help="Grams from the bag for a dry gram.")
+@click.option("--moisture", type=FiniteRange(1, 2), help="Grams from the bag for a dry gram.")
 @click.option("--from", "level", metavar="VALUE", help="Where it stands, instead of the book's.")
 @click.option("--volume", metavar="AMOUNT", help="Net volume, with --from: then no book is needed.")
 @click.option("--salinity", metavar="AMOUNT", help="Of the water now; else the book's.")

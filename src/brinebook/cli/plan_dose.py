@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from brinebook.cli.plan_options import said_options
+from brinebook.cli.plan_options import FiniteRange, said_options
 from brinebook.cli.plan_show import book_options, show_plan
 from brinebook.cli.session import Session
 
@@ -24,9 +24,7 @@ if TYPE_CHECKING:
 @click.option(
     "--with", "parts", multiple=True, metavar="PART", help="For --use: such as “NaHCO3 80 g/L”."
 )
-@click.option(
-    "--days", type=click.FloatRange(0.1, 3650), default=7.0, help="For --use, in all; else 7."
-)
+@click.option("--days", type=FiniteRange(0.1, 3650), default=7.0, help="For --use, in all; else 7.")
 @said_options(("volume",))
 @book_options
 @click.pass_obj

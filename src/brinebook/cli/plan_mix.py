@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import click
 
+from brinebook.cli.plan_options import FiniteRange
 from brinebook.cli.plan_show import reckoning_options, show_plan
 
 
@@ -12,11 +13,11 @@ from brinebook.cli.plan_show import reckoning_options, show_plan
 @click.option("--to", "salinity", metavar="AMOUNT", default="35", help="Salinity wanted; else 35.")
 @click.option("--from", "start", metavar="AMOUNT", default="0", help="Salinity now; else fresh.")
 @click.option("--temperature", metavar="AMOUNT", help="Of the water; else 25 °C.")
-@click.option("--moisture", type=click.FloatRange(1, 2), help="Grams from the bag for a dry gram.")
+@click.option("--moisture", type=FiniteRange(1, 2), help="Grams from the bag for a dry gram.")
 @click.option("--warm-to", metavar="AMOUNT", help="How warm it is to be.")
 @click.option("--heater", metavar="AMOUNT", help="Of how many watts: the hours to get there.")
 @click.option("--room", metavar="AMOUNT", help="How warm the room is, with --loss.")
-@click.option("--loss", type=click.FloatRange(0, 500), metavar="W/K", help="Heat lost to the room.")
+@click.option("--loss", type=FiniteRange(0, 500), metavar="W/K", help="Heat lost to the room.")
 @reckoning_options
 def command(
     *,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from functools import wraps
 from typing import Any, TypeVar
@@ -23,6 +24,17 @@ WATER = {
     "phosphate": "Phosphate now, such as “0.05 mg/L”; else the book's.",
     "evaporation": "What evaporates, such as “4 L/day”; else by the top-off's marks.",
 }
+
+
+class FiniteRange(click.FloatRange):
+    """A range of numbers that “nan” doesn't slip through."""
+
+    def convert(self, value: Any, param: Any, ctx: Any) -> Any:
+        """The number; click's own refusal where it isn't one, or is beyond the range."""
+        found = super().convert(value, param, ctx)
+        if not math.isfinite(found):
+            self.fail(f"{value!r} is not a number.", param, ctx)
+        return found
 
 
 def said_options(names: Sequence[str], *, use: bool = False) -> Callable[[Decorated], Decorated]:

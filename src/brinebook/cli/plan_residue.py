@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from brinebook.cli.plan_options import said_options
+from brinebook.cli.plan_options import FiniteRange, said_options
 from brinebook.cli.plan_show import book_options, show_plan
 from brinebook.cli.session import Session
 
@@ -20,9 +20,7 @@ if TYPE_CHECKING:
 @click.option("--amount", metavar="AMOUNT", help="Of each part a day, such as 30mL.")
 @click.option("--strength", metavar="AMOUNT", default="80 g/L", help="Of its bicarbonate.")
 @click.option("--change", metavar="AMOUNT", help="Water changed, “10 %”, litres; else as you do.")
-@click.option(
-    "--every", type=click.FloatRange(0.5, 90), default=7.0, metavar="DAYS", help="Else 7."
-)
+@click.option("--every", type=FiniteRange(0.5, 90), default=7.0, metavar="DAYS", help="Else 7.")
 @said_options(("volume",))
 @book_options
 @click.pass_obj

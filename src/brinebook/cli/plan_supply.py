@@ -6,6 +6,7 @@ from datetime import datetime
 
 import click
 
+from brinebook.cli.plan_options import FiniteRange
 from brinebook.cli.plan_show import book_options, show_plan
 from brinebook.cli.session import Session
 
@@ -17,7 +18,7 @@ from brinebook.cli.session import Session
 )
 @click.option("--use", metavar="AMOUNT", help="Used in a year, “0.9 kg”; else as it is dosed now.")
 @click.option(
-    "--life", type=click.FloatRange(0.1, 30), default=3.0, metavar="YEARS", help="It keeps; else 3."
+    "--life", type=FiniteRange(0.1, 30), default=3.0, metavar="YEARS", help="It keeps; else 3."
 )
 @book_options
 @click.pass_obj

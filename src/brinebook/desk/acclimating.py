@@ -132,6 +132,12 @@ def _check(now: WaterNow, said: Bag, way: Way) -> None:
             say("Water of {salinity} PSU isn't sea water.", salinity=plain_text(said.salinity)),
             say("Give the bag's salinity, as measured, such as 31."),
         )
+    if now.middle("salinity") < 1.0:
+        raise BagImpossible(
+            say("A system of {salinity} PSU isn't sea water.",
+                salinity=plain_text(round(now.middle("salinity"), 1))),
+            say("Give the salinity of the system, such as --to 35."),
+        )  # fmt: skip
     if way.flow is not None and not 0.01 <= way.flow <= 500.0:
         raise BagImpossible(
             say("A drip of {flow} L/h is none.", flow=plain_text(way.flow)),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
@@ -74,8 +75,11 @@ def limewater_plan(
 ) -> tuple[Plan, Start]:
     """What limewater brings at the year's evaporation. Nothing is written.
 
-    Raises EvaporationUnknown, UseUnsaid, QuantityUntested and what reading amounts raises.
+    Raises EvaporationUnknown, HoursUnreadable, UseUnsaid, QuantityUntested and what reading amounts
+    raises.
     """
+    if lime.hours and not _CLOCK.match(lime.hours):
+        raise HoursUnreadable(lime.hours)
     start = start_of(source, name, said=said, at=at, known=known)
     drunk = _evaporation(start)
     celsius = (
@@ -102,6 +106,21 @@ def _evaporation(start: Start) -> Evaporation:
         low, high = YEAR_SWING[0] * found.now, YEAR_SWING[1] * found.now
         return Evaporation(found.now, min(low, found.low), max(high, found.high), found.months)
     return found
+
+
+class HoursUnreadable(UsageProblem):
+    """Clock hours that can't be read."""
+
+    code = "E-PLAN-HOURS"
+
+    def __init__(self, text: str) -> None:
+        super().__init__(
+            say("“{text}” are no hours of the clock.", text=text[:40]),
+            say("Write from when to when, such as 22-06; leave it out for round the clock."),
+        )
+
+
+_CLOCK = re.compile(r"^\s*([01]?\d|2[0-4])(:[0-5]\d)?\s*-\s*([01]?\d|2[0-4])(:[0-5]\d)?\s*$")
 
 
 def _strength(lime: Lime, celsius: float) -> float:
@@ -275,6 +294,8 @@ def _swing(start: Start, now: Supply, lime: Lime) -> list[str]:
         Daily(now.brings, 0.0, calcium, now.brings, *clock_hours(text)) for text in spans.values()
     ]
     table = days_of_ph(water, days, pco2=pco2, air_hours=hours)
+    if not np.isfinite(table).all():
+        return []  # so much of it that no pH can be reckoned
     told = [
         say(
             "{label} {min} to {max}",

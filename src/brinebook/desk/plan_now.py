@@ -34,6 +34,8 @@ BookOrAnswer: TypeAlias = "str | Assessed"
 
 #: CO2 that a lived-in room's air holds where nobody measured it, ppm: common practice, no source.
 ROOM_CO2 = 600.0
+#: Scrubbed air of an aerated tank may hold this little, uatm: common practice, no source.
+_LEAST_CO2 = 50.0
 #: A test older than this is no ground for a plan of what isn't dosed, days: common practice.
 TOO_OLD = 35
 #: What is taken where neither the book nor the keeper says: 8 dKH, and natural sea water's calcium.
@@ -161,6 +163,26 @@ class VolumeImpossible(UsageProblem):
             say("{text} can't be the net volume of a system.", text=text),
             say("Give litres above 0, such as 300 L."),
         )
+
+
+class AirImpossible(UsageProblem):
+    """A room whose air holds less CO2 than any air does."""
+
+    code = "E-PLAN-AIR"
+
+    def __init__(self, text: str) -> None:
+        super().__init__(
+            say("{text} is less CO2 than any room's air holds.", text=text),
+            say("Outside air holds about 420 ppm; say what was measured, such as “600 ppm”."),
+        )
+
+
+def room_co2_of(text: str) -> float:
+    """Typed CO2 of a room, uatm. Raises AirImpossible, and what the readers of amounts raise."""
+    found = read_quantity("room_co2", text)
+    if found < _LEAST_CO2:
+        raise AirImpossible(text)
+    return found
 
 
 def litres_of(text: str) -> float:
@@ -340,7 +362,7 @@ def _air(said: Said, levels: Mapping[str, Measure], assumed: dict[str, str]) -> 
     """pCO2 of the water and of the room's air, uatm."""
     room: float | None = None
     if said.co2 is not None:
-        room = read_quantity("room_co2", said.co2)
+        room = room_co2_of(said.co2)
     elif "room_co2" in levels:
         room = levels["room_co2"].value
     ph = levels.get("ph")

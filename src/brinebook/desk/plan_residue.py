@@ -28,7 +28,9 @@ from brinebook.planning.strengths import grams_in_a_litre
 from brinebook.planning.substances import Substance, of_additive, of_salt
 from brinebook.report.numbers import plain_text
 from brinebook.system import Additive
-from brinebook.texts import say
+from brinebook.texts import named, say
+from brinebook.units import QUANTITIES
+from brinebook.water.quantities import check_range
 
 #: A salinity that nobody minds: common practice, no source.
 _RISE = 1.0
@@ -80,6 +82,9 @@ def _parts(start: Start, dosed: Dosed, litres: float) -> list[tuple[Substance, f
     if dosed.amount is not None:
         millilitres = 1000.0 * litres_of(dosed.amount.removesuffix("/day").removesuffix("/d"))
         demand = millilitres * carbonate.brings("alkalinity") / litres
+        check_range(
+            QUANTITIES["alkalinity"], demand, of_system=True, typed=demand, typed_unit="meq/L"
+        )
         return of_demand(demand, litres=litres, carbonate=carbonate, calcium=calcium)
     if dosed.use is not None or start.stated:
         demand = demand_of(start, Lime(use=dosed.use))
@@ -182,7 +187,7 @@ def _notes(found: Residue, litres: float, habit: Habit | None) -> list[str]:
             )
         )
     told = "; ".join(
-        f"{ion} {plain_text(round(100 * ratio))} %"
+        f"{named(ion)} {plain_text(round(100 * ratio))} %"
         for ion, (_, ratio) in ratios_after(found).items()
     )
     notes.append(

@@ -13,7 +13,7 @@ import numpy as np
 from brinebook.balance.beliefs import BELIEFS
 from brinebook.balance.drawn import Drawn, draw_plain
 from brinebook.balance.season import Floats, days_since_epoch
-from brinebook.desk.plan_now import BookOrAnswer, Said, WaterNow, water_now
+from brinebook.desk.plan_now import BookOrAnswer, Said, WaterNow, room_co2_of, water_now
 from brinebook.desk.typed import read_quantity
 from brinebook.errors import UsageProblem
 from brinebook.measure import Z95, Measure
@@ -192,7 +192,7 @@ def _air(
     z = _scatter(drawn)
     says = []
     if said.co2 is not None:
-        pco2 = np.full(drawn.count, read_quantity("room_co2", said.co2))
+        pco2 = np.full(drawn.count, room_co2_of(said.co2))
     elif planning.air_co2 is not None:
         pco2 = np.maximum(planning.air_co2.value + planning.air_co2.sd * z[0], 100.0)
         says.append(say("The room's CO2 is your own figure."))
