@@ -218,3 +218,12 @@ def test_a_return_pump_whose_sump_is_not_described_is_drilled_all_the_same() -> 
         'water = "42 cm"\n[[pumps]]\nname = "up"\nflow = "900 L/h"\n'
     )
     assert "pump-stops/up" in {one.id for one in water_drills(alone, 134.4)}
+
+
+def test_a_drain_whose_fellow_only_likely_carries_the_flow_says_what_the_worst_would_do() -> None:
+    spare = '[[plumbing.drains]]\nname = "spare"\nbore = "30 mm"\nlength = "1 m"\nhead = "0.70 m"\n'
+    text = described.PLAIN.replace("loss = 4.66", "loss = 30")
+    blocked = _drills(described.rig(f"{text}\n{spare}"))["drain-blocked/main drain"]
+    assert _figure(blocked, "others_carry") > _figure(blocked, "comes_up")
+    assert blocked.harm == 3
+    assert "goes on. If they carry the least of that" in blocked.told

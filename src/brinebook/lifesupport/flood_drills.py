@@ -98,13 +98,17 @@ def _blocked(rig: Rig, flow: Range, names: tuple[str, ...], others: Range) -> Dr
 
 def _told_blocked(middle: BlockedDrain | None, others: Range, *, carries: bool, over: float) -> str:
     if carries:
-        return say(
+        likely = say(
             "The others carry {others:.0f} L/h ({others_low:.0f} to "
             "{others_high:.0f}): the display rises a little and goes on.",
             others=others.value,
             others_low=others.low,
             others_high=others.high,
         )
+        if over <= 0:
+            return likely
+        return likely + " " + say("If they carry the least of that, {over:.0f} L go over its rim.",
+                                  over=over)  # fmt: skip
     if middle is None:
         return say("Display and sump aren't described enough to tell how far it rises.")
     brings = say(

@@ -192,8 +192,10 @@ def _salinity_course(course: Course) -> DrillCourse:
 
 
 def _hours(hours: float) -> str:
-    if hours < 1:
+    if hours < 0.95:
         return say("{hours:.0f} minutes", hours=60 * hours)
+    if hours < 1.5:
+        return say("an hour")
     return (
         say("{hours:.0f} hours", hours=hours)
         if hours < 48
