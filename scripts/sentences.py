@@ -40,6 +40,10 @@ class TemplateHidden(Exception):
         super().__init__(f"{module}, line {line}: {code} isn't a text that can be collected")
 
 
+#: Functions of the plans that make a named figure of their first argument.
+_MAKERS_OF_FIGURES = {"_figure", "figure", "_clears"}
+
+
 @dataclass
 class Found:
     """Templates by module, in the order of the code, and the forms of what is counted."""
@@ -126,6 +130,9 @@ def _templates(
                 yield from _prefixed(value)
     elif name == "named":
         yield from (_words(one) for one in _texts(call.args))
+    elif name in _MAKERS_OF_FIGURES and module.startswith("desk/plan_"):
+        yield from (_words(one) for one in _texts(call.args[:1]))
+        yield from _prefixed(call.args[0])
 
 
 def _texts(values: Iterable[ast.expr]) -> Iterator[str]:
@@ -142,11 +149,14 @@ def _words(identifier: str) -> str:
 
 
 def _prefixed(value: ast.expr) -> Iterator[str]:
-    """“set {name}” of an identifier f"set_{…}", whose end is a name of the keeper's."""
+    """“set {name}” of an identifier f"set_{…}", whose end is a name of the keeper's; and “{name}
+    fed” of f"{…}_fed"."""
     if isinstance(value, ast.JoinedStr) and len(value.values) == 2:
         first, second = value.values
         if isinstance(first, ast.Constant) and isinstance(second, ast.FormattedValue):
             yield f"{_words(str(first.value))}{{name}}"
+        if isinstance(first, ast.FormattedValue) and isinstance(second, ast.Constant):
+            yield f"{{name}}{_words(str(second.value))}"
 
 
 def _forms(call: ast.Call) -> Iterator[tuple[str, str]]:

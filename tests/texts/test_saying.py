@@ -30,6 +30,7 @@ DUTCH = Language(
         "{name} falls by {rate} a day.": "Per dag daalt {name} met {rate}.",
         "alkalinity": "alkaliniteit",
         "set {name}": "{name} ingesteld",
+        "{name} fed": "{name} gevoerd",
         "a leak": "een lek",
         "Tue": "di",
         "March": "maart",
@@ -74,6 +75,7 @@ def test_tables_are_said_when_they_are_read() -> None:
 def test_an_identifier_before_a_name_of_the_keepers_is_said_with_the_name_in_it() -> None:
     with speaking(COMMA):
         assert named("set_carbonate solution") == "carbonate solution ingesteld"
+        assert named("phosphorus_fed") == "phosphorus gevoerd"
         assert named("box_area") == "box area"
 
 

@@ -18,6 +18,7 @@ from brinebook.planning.bottles import Bottle, bottle
 from brinebook.planning.cautions import cautions
 from brinebook.planning.dosing import Container, Pump, containers
 from brinebook.planning.limits import limits_for
+from brinebook.planning.spread import Floats
 from brinebook.planning.strengths import grams_in_a_litre
 from brinebook.planning.substances import dosed_for, find_substance, of_additive
 from brinebook.report.dates import date_text
@@ -108,8 +109,17 @@ def _millilitres(text: str) -> float:
     return convert_amount(value, unit, "mL", dimension="volume")
 
 
+def _is_about(pump: Pump, stated: Stated) -> bool:
+    """Whether the worst rise that was typed is of this bottle's quantity, where there are several:
+    dKH are of alkalinity alone, mg/L of all the others."""
+    if stated.name is not None or pump.quantity == "alkalinity":
+        return True
+    assert stated.worst is not None
+    return "kh" not in stated.worst.lower() and "meq" not in stated.worst.lower()
+
+
 def _worst(start: Start, pump: Pump, stated: Stated) -> float:
-    if stated.worst is not None:
+    if stated.worst is not None and _is_about(pump, stated):
         return read_quantity(pump.quantity, stated.worst)
     target = float(np.median(start.drawn.level(pump.quantity))) if (
         pump.quantity in start.drawn.quantities
@@ -186,15 +196,16 @@ def _runs_dry(first: list[Container], away: int) -> tuple[Chance, ...]:
 
 def _strength_figures(one: Bottle) -> list[Figure]:
     name = one.pump.substance.name
-    figures = []
-    for label, draws in (
-        ("arrives", one.arrives), ("strength", one.strength), ("pump", one.moves)
-    ):  # fmt: skip
-        share = middle_of(100.0 * draws)
-        figures.append(
-            Figure(f"{label}_{name}", share.value, "%", share.low, share.high, "estimated")
-        )
-    return figures
+    return [
+        _figure(f"arrives_{name}", one.arrives),
+        _figure(f"strength_{name}", one.strength),
+        _figure(f"pump_{name}", one.moves),
+    ]
+
+
+def _figure(name: str, draws: Floats) -> Figure:
+    share = middle_of(100.0 * draws)
+    return Figure(name, share.value, "%", share.low, share.high, "estimated")
 
 
 def _strength_note(one: Bottle) -> str:

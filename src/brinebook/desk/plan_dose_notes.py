@@ -17,7 +17,7 @@ from brinebook.planning.dosing import Container, Setting
 from brinebook.planning.pours import water_of
 from brinebook.report.dates import date_text
 from brinebook.report.numbers import plain_text
-from brinebook.texts import say
+from brinebook.texts import named, say
 
 #: A day's swing is told from this share of the band's width on.
 _TOLD_SWING = 0.15
@@ -94,7 +94,7 @@ def hours_notes(start: Start, settings: Sequence[Setting]) -> list[str]:
                 "by the dose alone ({hours}).{lowers}",
                 part=part.name,
                 most=most,
-                hours=", ".join(spans),
+                hours=", ".join(named(one) for one in spans),
                 lowers=lowers,
             )
         ]

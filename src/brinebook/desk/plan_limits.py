@@ -79,7 +79,7 @@ def _line(opened: OpenSystem, quantity: str) -> LimitLine:
         shown(found.per_day, difference=True),
         (shown(found.band[0]), shown(found.band[1])),
         found.own,
-        PER_DAY[quantity].says,
+        say(PER_DAY[quantity].says),
     )
 
 

@@ -119,6 +119,7 @@ class InputMissing(UsageProblem):
             say("This needs {listed}.", listed=listed),
             say("“--help” lists every figure with its default."),
         )
+        self.options = tuple(options)
 
 
 _EXAMPLES_SAID = "“300 L”, “13.3 W/K”, “0.72 m2”, “40 m3/h”, “25 C”, “45 %”"

@@ -20,7 +20,7 @@ from brinebook.desk.questions import question_meant
 from brinebook.desk.wording import Worded, read_words, split_typed
 from brinebook.errors import UsageProblem
 from brinebook.report.dates import date_text
-from brinebook.texts import say
+from brinebook.texts import named, say
 from brinebook.timeline import Fact
 
 if TYPE_CHECKING:
@@ -36,7 +36,7 @@ class EntryRefused(UsageProblem):
     code = "E-ENTRY"
 
     def __init__(self, problems: Sequence[Problem]) -> None:
-        said = "; ".join(f"{one.column} {one.value!r}: {one.reason}" for one in problems)
+        said = "; ".join(f"{named(one.column)} {one.value!r}: {one.reason}" for one in problems)
         hints = dict.fromkeys(one.hint for one in problems if one.hint)
         super().__init__(
             say("This can't be written down ({said}).", said=said),

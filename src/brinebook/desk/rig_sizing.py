@@ -29,13 +29,14 @@ UNITS = {
 
 
 class WishUnreadable(UsageProblem):
-    """A figure of the wish is missing or can't be read."""
+    """A figure of the wish can't be read, or some are ``missing``."""
 
     code = "E-RIG-WISH"
 
     def __init__(self, problem: BrinebookError) -> None:
         said = problem.message.replace("--", "")
         super().__init__(said, say("Write a number with its unit, such as “300 L” or “1.35 m”."))
+        self.missing: tuple[str, ...] = getattr(problem, "options", ())
 
 
 @dataclass(frozen=True, slots=True)

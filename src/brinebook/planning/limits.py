@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
+from typing import ClassVar
 
 from brinebook.system import System
 from brinebook.water.quantities import DKH_PER_MEQ
@@ -14,8 +15,10 @@ CHANCE = 0.02
 
 
 @dataclass(frozen=True, slots=True)
-class Suggestion:
+class CommonLimit:
     """A figure in common use: its value, what it is, and what others use. No source."""
+
+    SAID: ClassVar[tuple[str, ...]] = ("says",)
 
     value: float
     unit: str
@@ -23,20 +26,20 @@ class Suggestion:
 
 
 #: Most change in a day, canonical unit. Common practice, no source.
-PER_DAY: Mapping[str, Suggestion] = MappingProxyType(
+PER_DAY: Mapping[str, CommonLimit] = MappingProxyType(
     {
-        "alkalinity": Suggestion(1.0 / DKH_PER_MEQ, "meq/L", "others use 0.5 to 1.4 dKH a day"),
-        "calcium": Suggestion(30.0, "mg/L", "others use 20 to 50 mg/L a day"),
-        "magnesium": Suggestion(75.0, "mg/L", "others use 50 to 100 mg/L a day"),
-        "potassium": Suggestion(20.0, "mg/L", "others use 10 to 20 mg/L a day"),
-        "strontium": Suggestion(1.0, "mg/L", "others use 0.5 to 2 mg/L a day"),
-        "iodine": Suggestion(20.0, "ug/L", "others use 10 to 20 µg/L a day"),
-        "nitrate": Suggestion(2.0, "mg/L", "others use 1 to 5 mg/L a day, upwards"),
-        "phosphate": Suggestion(0.03, "mg/L", "others use 0.02 to 0.05 mg/L a day"),
-        "salinity": Suggestion(1.0, "PSU", "upwards; downwards others use up to 2 a day"),
-        "silicate": Suggestion(0.5, "mg/L", "hardly anybody doses it"),
-        "iron": Suggestion(5.0, "ug/L", "hardly anybody measures it"),
-        "temperature": Suggestion(1.0, "dC", "a deliberate change"),
+        "alkalinity": CommonLimit(1.0 / DKH_PER_MEQ, "meq/L", "others use 0.5 to 1.4 dKH a day"),
+        "calcium": CommonLimit(30.0, "mg/L", "others use 20 to 50 mg/L a day"),
+        "magnesium": CommonLimit(75.0, "mg/L", "others use 50 to 100 mg/L a day"),
+        "potassium": CommonLimit(20.0, "mg/L", "others use 10 to 20 mg/L a day"),
+        "strontium": CommonLimit(1.0, "mg/L", "others use 0.5 to 2 mg/L a day"),
+        "iodine": CommonLimit(20.0, "ug/L", "others use 10 to 20 µg/L a day"),
+        "nitrate": CommonLimit(2.0, "mg/L", "others use 1 to 5 mg/L a day, upwards"),
+        "phosphate": CommonLimit(0.03, "mg/L", "others use 0.02 to 0.05 mg/L a day"),
+        "salinity": CommonLimit(1.0, "PSU", "upwards; downwards others use up to 2 a day"),
+        "silicate": CommonLimit(0.5, "mg/L", "hardly anybody doses it"),
+        "iron": CommonLimit(5.0, "ug/L", "hardly anybody measures it"),
+        "temperature": CommonLimit(1.0, "dC", "a deliberate change"),
     }
 )
 

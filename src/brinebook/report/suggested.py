@@ -28,7 +28,8 @@ SUGGESTED: Mapping[str, Suggestion] = MappingProxyType(
         "alkalinity": Suggestion(
             "7.5 dKH", "9 dKH", "1 dKH",
             "Common practice, no source. Others keep 7 to 8 with low nutrients, or 8 to 11; some "
-            "allow 1.4 dKH a day. Natural seawater has 6.6 dKH (millero2008, 2300 umol/kg).",
+            "allow 1.4 dKH a day. Natural seawater has 6.6 dKH (2300 µmol/kg: Millero and others, "
+            "2008).",
         ),
         "calcium": Suggestion(
             "380 mg/L", "450 mg/L", "30 mg/L",

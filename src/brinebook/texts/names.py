@@ -52,5 +52,7 @@ STATES = SpokenLine(
     "round the clock", "chloride", "sodium", "sulfate", "animals", "plumbing",
     "lamps", "heaters", "evaporation",
     "surface", "pipes", "glass", "acrylic", "water", "containers, full", "sand", "gear", "rock",
-    "stand", "warms",
+    "stand", "warms", "nitrogen", "phosphorus", "before", "at once", "aired", "least", "most",
+    "hardwood", "bone", "coconut", "anthracite", "browser", "command line", "import", "value",
+    "unit", "what", "when", "kind", "detail",
 )  # fmt: skip

@@ -64,7 +64,7 @@ def _said(language: Language, fact: object) -> object:
 
 
 def named(identifier: str) -> str:
-    """An identifier that is shown as words: “box_area”, or “set_” before a name of the keeper's."""
+    """An identifier that is shown as words: “box_area”; with a name in it, “set_…” or “…_fed”."""
     words = identifier.replace("_", " ")
     sentences = in_use().language.sentences
     if not sentences or words in sentences:
@@ -74,6 +74,10 @@ def named(identifier: str) -> str:
         template = f"{' '.join(parts[:cut])} {{name}}"
         if template in sentences:
             return say(template, name=" ".join(parts[cut:]))
+    for cut in range(1, len(parts)):
+        template = f"{{name}} {' '.join(parts[cut:])}"
+        if template in sentences:
+            return say(template, name=" ".join(parts[:cut]))
     return words
 
 

@@ -10,7 +10,7 @@ from starlette.responses import Response
 
 from brinebook.desk.entering import BROWSER
 from brinebook.desk.plan_asked import FORMS, Answered, asked_plan
-from brinebook.desk.plan_asked_fields import Asked
+from brinebook.desk.plan_asked_fields import Asked, FieldMissing
 from brinebook.desk.plan_keep import accept as keep_plan
 from brinebook.desk.plan_keep import as_of, beside, kept_plans
 from brinebook.desk.plan_now import BookOrAnswer
@@ -108,6 +108,9 @@ def _answered(
     try:
         words = tuple(sorted(typed.items()))
         found = told.derived(("plan", kind, words), lambda: asked_plan(kind, asked))
+    except FieldMissing as problem:
+        label = visit.t(f"dosing.field.{problem.field.replace(' ', '_')}")
+        return _page(visit, kind, typed, problem=FieldMissing(label))
     except BrinebookError as problem:
         return _page(visit, kind, typed, problem=problem)
     return _page(visit, kind, typed, found=found, problem=remark)
