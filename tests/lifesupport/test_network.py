@@ -135,3 +135,21 @@ def test_a_pump_that_is_too_weak_for_the_lift_moves_nothing_and_nothing_runs_bac
 def test_a_check_valve_lets_nothing_back() -> None:
     runs = (Run("a", "low", "high", 0.02, 1.0, one_way=True),)
     assert solve(Network(runs, heads={"high": 1.0, "low": 0.0})).flows["a"] == 0.0
+
+
+def test_what_settles_just_as_kinks_are_looked_for_stays_as_it_settled() -> None:
+    # Still water behind a check valve, and pumps that reach no held head: nothing may flow. A loss
+    # without friction halves a flow each round, so that this takes more rounds than any other.
+    runs = (
+        Run("in", "display", "a", 0.0127, 0.0, loss=200.0, one_way=True),
+        Run("over", "a", "b", 0.02, 0.0, loss=40.0),
+        Run("beside", "a", "b", 0.006, 2.0, loss=1.0),
+        Run("round", "c", "b", 0.006, 0.05, loss=0.5),
+        Run("and back", "c", "b", 0.003, 2.0, loss=0.5),
+    )
+    kinked = Curve(3.0, 1e-3, ((0.0, 3.0), (5e-4, 2.0), (1e-3, 0.2)))
+    pumps = (Lifter("first", "d", "e", kinked), Lifter("second", "e", "b", Curve(4.9, 1.9e-3)))
+    network = Network(runs, pumps, {"sump": 0.2, "display": 1.5})
+    solved = solve(network)
+    assert max(abs(flow) for flow in solved.flows.values()) < 1e-9
+    assert max(abs(rest) for _, rest in surpluses(network, solved)) < 1e-9
