@@ -286,3 +286,24 @@ def test_what_making_nitrate_took_of_alkalinity_is_told(run: Run) -> None:
     assert drawn["value"] * 2.80385 == pytest.approx(2.26, rel=1e-3)
     assert drawn["value"] / 50.0 * 2.80385 == pytest.approx(0.0452, rel=1e-3)
     assert any("2.26 dKH" in note for note in outcome.json["notes"])
+
+
+def test_a_level_that_is_typed_outranks_the_book(run: Run, tmp_path: Path) -> None:
+    history = [("2026-01-01T09:00", "media", "ferric", "60", "g", "flow=60")]
+    history += [
+        (f"2026-01-{day:02d}T09:00", "test", "phosphate", "0.06", "mg/L", "")
+        for day in range(2, 31, 4)
+    ]
+    system = tmp_path / "system.toml"
+    system.write_text('name = "Shelf"\nnet_volume = "300 L"\n')
+    rows = tmp_path / "rows.csv"
+    lines = ["when,kind,what,value,unit,detail", *(",".join(row) for row in history)]
+    rows.write_text("\n".join(lines) + "\n")
+    book = ("--book", str(tmp_path / "shelf.book"))
+    assert run(*book, "new", "--system", str(system)).status == 0
+    assert run(*book, "import", str(rows)).status == 0
+    ask = (*book, "plan", "ferric", "--at", "2026-01-31T09:00", "--json")
+    by_book, typed = run(*ask).json, run(*ask, "--phosphate", "0.4 mg/L").json
+    assert by_book["figures"]["phosphate_now"]["value"] == pytest.approx(0.06, abs=0.02)
+    assert typed["figures"]["phosphate_now"]["value"] == pytest.approx(0.4)
+    assert "0.4 mg/L" in typed["headline"]

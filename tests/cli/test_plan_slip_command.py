@@ -179,3 +179,14 @@ def test_of_a_level_that_nobody_tested_only_the_rise_is_told(run: Run) -> None:
 def test_ammonia_outweighs_what_is_changed_otherwise_and_that_is_said(run: Run) -> None:
     notes = run("plan", "slip", "death", "80g", "--volume", "300L", "--json").json["notes"]
     assert any("30 % at once, 50 % in a week): ammonia outweighs it" in note for note in notes)
+
+
+def test_acid_within_a_days_limit_is_told_by_its_jump_of_ph(run: Run) -> None:
+    # 3 g of HCl (36.458 g/mol) take 82.3 meq, 0.77 dKH in 300 L: within 1 dKH a day, but PyCO2SYS
+    # 1.8.3.4 has pH fall by more than half a unit at once (constants of the carbonate tests).
+    plan = run("plan", "slip", "dose", "HCl", "3g", "--volume", "300L", "--json").json
+    told = {name: figure["value"] for name, figure in plan["figures"].items()}
+    assert abs(told["alkalinity_rise"]) == pytest.approx(0.2743, rel=1e-3)
+    assert told["ph_at_once"] < told["ph_before"] - 0.5
+    assert plan["verdict"] == "do"
+    assert "pH jumps at once" in plan["headline"]

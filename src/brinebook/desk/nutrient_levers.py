@@ -62,7 +62,9 @@ def options_for(now: WaterNow, story: Story, about: str, goal: float) -> list[Op
             lever, story.nutrients, about, goal=goal, horizon=_HORIZON,
             per_day=now.system.limits_per_day.get(about),
         )  # fmt: skip
-        if pulled.size <= 1e-6:
+        # Sizes are shares of the food or of the water, but for cuts (grams) and doses (mg/L).
+        least = 0.005 if lever.name in ("feed less", "feed more", "change more") else 1e-6
+        if pulled.size <= least:
             continue
         found.append(_option(now, story, about, pulled))
     before = {name: course_of(each, _HORIZON)[-1] for name, each in story.nutrients.items()}

@@ -60,11 +60,13 @@ def _headline(case: Case) -> str:
         )
     if drip.swaps is not None:
         return say(
-            "From {bag_text} to {end} PSU: pour out and fill up {swaps} times, a few "
-            "minutes apart, then move the animals over without that water.",
+            "From {bag_text} to {end} PSU: pour out and fill up {many}, then move the animals over "
+            "without that water.",
             bag_text=bag_text,
             end=_end(drip),
-            swaps=drip.swaps,
+            many=say("once")
+            if drip.swaps == 1
+            else say("{swaps} times, a few minutes apart", swaps=drip.swaps),
         )
     return say(
         "From {bag_text} to {end} PSU: drip {flow:.2g} L an hour ({pace}) for "

@@ -49,6 +49,22 @@ class ChangeUnclear(UsageProblem):
         )
 
 
+class MixUnknown(UsageProblem):
+    """A salt mix was named that the system doesn't have."""
+
+    code = "E-PLAN-MIX"
+
+    def __init__(self, text: str, known: Sequence[str]) -> None:
+        listed = ", ".join(known) or say("none is described")
+        super().__init__(
+            say("No mix of the system is called “{text}”.", text=text),
+            say(
+                "Mixes: {listed}. Describe one under [[mixes]] in system.toml, or leave it out.",
+                listed=listed,
+            ),
+        )
+
+
 @dataclass(frozen=True, slots=True)
 class Change:
     """What was typed of the change and its new water; None where nothing was."""
@@ -224,6 +240,8 @@ def new_water(start: Start, typed: Change, *, about: str | None) -> NewWater:
         )
     )
     mix = find_mix(system, typed.mix)
+    if typed.mix and mix is None:
+        raise MixUnknown(typed.mix, [each.name for each in system.mixes])
     values, spreads = mix_water(mix, names, salinity)
     levels = dict(zip(names, (float(each) for each in values), strict=True))
     spread = dict(zip(names, (float(each) for each in spreads), strict=True))

@@ -42,8 +42,8 @@ def correction_plan(
 ) -> tuple[Plan, Start]:
     """The plan, and what it started from. Nothing is written.
 
-    Raises QuantityUntested, FromNeedsVolume, SubstanceUnknown, BringsNone, and what opening a book
-    and reading amounts raise.
+    Raises QuantityUntested, FromNeedsVolume, SubstanceUnknown, BringsNone, NothingRaises, and what
+    opening a book and reading amounts raise.
     """
     wanted = find_quantity(quantity).name
     start = start_of(
@@ -54,6 +54,7 @@ def correction_plan(
         at=at,
         known=known,
     )
+    choose(wanted, substance, start.water.system)  # what nothing raises is said before all else
     known_or_raise(start, wanted)
     ask = ask_for(start, wanted, to=to, substance=substance, days=days)
     found = correct(start.drawn, ask)

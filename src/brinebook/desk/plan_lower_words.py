@@ -163,7 +163,7 @@ def _steps(start: Start, found: Correction, paused: Pause) -> tuple[Step, ...]:
 
 def _points(start: Start, levels: object, last: int) -> tuple[CoursePoint, ...]:
     points = []
-    for day in range(last + 1):
+    for day in range(min(last + 1, len(np.asarray(levels)))):
         level = middle_of(np.asarray(levels)[day])
         when = start.at + timedelta(days=day)
         points.append(CoursePoint(when, level.value, level.low, level.high))

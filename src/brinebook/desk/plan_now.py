@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, TypeAlias
 from zoneinfo import ZoneInfo
@@ -113,6 +113,9 @@ class WaterNow:
     def too_old(self, quantity: str) -> int | None:
         """Days since a quantity's last test, where that is too long for a plan; else None."""
         found = None if self.answer is None else self.answer.quantities.get(quantity)
+        known = self.levels.get(quantity)
+        if known is not None and known.sd == 0.0:
+            return None  # it was typed just now
         if found is None or found.tested is None:
             return None
         days = (self.at - found.tested) // timedelta(days=1)
@@ -229,7 +232,8 @@ def water_now(
         return _stated(said, loaded.at, system=loaded.system, facts=loaded.facts)
     levels = {each.name: each.now for each in answer.quantities.values()}
     assumed: dict[str, str] = {}
-    levels |= _said_levels(said, levels)
+    typed = _said_levels(said, levels)
+    levels |= typed
     _assume(levels, assumed)
     pco2, room = _air(said, levels, assumed)
     return WaterNow(
@@ -238,7 +242,7 @@ def water_now(
         units=shown_units(loaded.system, loaded.facts),
         system=loaded.system,
         facts=loaded.facts,
-        drawn=draw(with_mass[0]),
+        drawn=_moved(draw(with_mass[0]), typed),
         levels=levels,
         litres=answer.volume,
         pco2=pco2,
@@ -247,6 +251,20 @@ def water_now(
         answer=answer,
         evaporation=_evaporation(said),
     )
+
+
+def _moved(drawn: Drawn, typed: Mapping[str, Measure]) -> Drawn:
+    """The belief with these levels as they were typed: uses and volume stay as believed."""
+    levels, states = drawn.levels.copy(), drawn.states.copy()
+    for name, said in typed.items():
+        if name not in drawn.quantities:
+            continue
+        column = drawn.quantities.index(name)
+        state = f"level|{name}"
+        if state in drawn.names:
+            states[:, drawn.names.index(state)] += said.value - levels[:, column]
+        levels[:, column] = said.value
+    return replace(drawn, levels=levels, states=states)
 
 
 def _stated(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -28,6 +29,11 @@ _LATELY = timedelta(days=2)
 _SNOWS = 10.0
 
 
+#: A jump of pH at once that animals feel: a day's swing of up to 0.4 is common (common practice, no
+#: source).
+_JUMP = 0.3
+
+
 @dataclass(frozen=True, slots=True)
 class _Effect:
     """What a pour did to the quantity that it is judged by."""
@@ -46,7 +52,9 @@ class _Effect:
 def dose_slip(now: WaterNow, went_in: Poured) -> Plan:
     """What ``went_in`` beyond what was meant did, how long it takes to be used up, what to do."""
     effect = _effect(now, went_in, logged=_is_logged(now, went_in))
-    harmless = effect.over_limit < CHANCE
+    water = _water_figures(now, went_in, effect.before.value)
+    jump = _jump_of(water)
+    harmless = effect.over_limit < CHANCE and abs(jump) <= _JUMP
     steps = () if harmless else _dose_steps(now, went_in, effect)
     ids = [*cautions.of_salt(went_in.substance.salt)]
     return Plan(
@@ -54,14 +62,33 @@ def dose_slip(now: WaterNow, went_in: Poured) -> Plan:
         about=(effect.quantity,),
         at=now.at,
         verdict="nothing" if harmless else "do",
-        headline=_dose_headline(now, went_in, effect, harmless=harmless),
+        headline=_dose_headline(now, went_in, effect, harmless=harmless)
+        + _jump_sentence(water, jump),
         steps=steps,
         chances=_dose_chances(effect),
-        figures=(*_effect_figures(effect), *_water_figures(now, went_in, effect.before.value)),
+        figures=(*_effect_figures(effect), *water),
         reasons=_dose_reasons(now, went_in, effect),
         stops=_dose_stops(effect),
         cautions=cautions.cautions(*ids),
         notes=_dose_notes(now, went_in, effect),
+    )
+
+
+def _jump_of(water: Sequence[Figure]) -> float:
+    """By how much pH jumps at once; 0 where that can't be told."""
+    told = {figure.name: figure.value for figure in water}
+    return told.get("ph_at_once", 0.0) - told.get("ph_before", 0.0)
+
+
+def _jump_sentence(water: Sequence[Figure], jump: float) -> str:
+    if abs(jump) <= _JUMP:
+        return ""
+    told = {figure.name: figure.value for figure in water}
+    return " " + say(
+        "pH jumps at once from {before:.1f} to {after:.1f}: stir the surface hard, for the room's "
+        "air takes it back, and watch the animals.",
+        before=told["ph_before"],
+        after=told["ph_at_once"],
     )
 
 

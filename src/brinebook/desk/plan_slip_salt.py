@@ -121,6 +121,14 @@ def skimmate_slip(now: WaterNow, a_day: float, days: float) -> Plan:
         raise SlipImpossible(
             say("{days:g} days can't be.", days=days), say("Say for how long: --days 30.")
         )
+    if a_day * days > 1.5 * now.litres.value:
+        raise SlipImpossible(
+            say(
+                "{gone} L in all is more than the system holds: somebody would have seen it.",
+                gone=plain_text(a_day * days, digits=3),
+            ),
+            say("Say the litres that are thrown away in a day, and for how many days."),
+        )
     level, volume = _level(now), now.drawn.litres
     left = np.exp(-a_day * days / volume)
     shift = _shift(

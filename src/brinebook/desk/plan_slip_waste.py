@@ -320,6 +320,7 @@ def _death_steps(now: WaterNow) -> tuple[Step, ...]:
 
 def foreign_slip(now: WaterNow, what: str, *, share: float = 0.3, left: float = 0.1) -> Plan:
     """Something that doesn't belong in the water: dilution is all that is reckoned."""
+    what = what.strip() or say("it")
     count = treatment.changes_until(share, left)
     return Plan(
         kind="slip",

@@ -114,6 +114,7 @@ class NothingRaises(UsageProblem):
     def __init__(self, quantity: str) -> None:
         hints = {
             "salinity": say("Salt water does, instead of fresh: see the plan of salinity."),
+            "temperature": say("A heater or a fan does: see “brinebook reckon heat”."),
             "ph": say(
                 "It follows from alkalinity and the CO2 of the air: fresh air, or limewater."
             ),
