@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import shlex
 from typing import Any
 
@@ -106,6 +107,13 @@ def test_a_wish_is_answered_with_a_curve_and_every_size(
     found = reckoned(capsys, f"size {WATER_SUMS['size'].example}")
     assert found["flow"]["value"] == 1800.0
     assert found["speed"]["value"] <= 1.5
+    # Half of 10 kPa at a joint 0.3 m up: 5/10.035 + 0.3 m are left of the head, the valve takes the
+    # rest at 150 L/h in 12.7 mm (0.329 m/s), by hand.
+    speed = 150 / 3.6e6 / (math.pi * 0.0127**2 / 4)
+    takes = found["head"]["value"] - 0.3 - 5 / 10.035
+    assert found["branch_1_valve_adds"]["value"] == pytest.approx(
+        takes * 2 * 9.80665 / speed**2, rel=1e-3
+    )
 
 
 def test_a_top_off_that_gives_nothing_brings_nothing(capsys: pytest.CaptureFixture[str]) -> None:

@@ -109,19 +109,21 @@ def _choice(wish: Wish, fluid: Fluid, size: str, bore: float) -> PipeChoice:
         fluid.density * GRAVITY * head * flow, joint, shut,
         None if limit is None else joint <= limit, None if limit is None else shut <= limit,
         flow / run.area > LOUD_ABOVE,
-        tuple(_valve(name, wanted, head, fluid, limit) for name, wanted in wish.branches),
+        tuple(_valve(name, wanted, head, fluid, wish) for name, wanted in wish.branches),
     )  # fmt: skip
 
 
 def _valve(
-    name: str, wanted: float, head: float, fluid: Fluid, limit: float | None
+    name: str, wanted: float, head: float, fluid: Fluid, wish: Wish
 ) -> tuple[str, float, float | None]:
     """What a valve before a branch of 16 mm adds, so that just this flow comes with that head.
 
-    With a limit the valve takes all but half of it.
+    With a limit the valve takes all but half of it at the height of the joint.
     """
     bore = 0.0127
     speed = wanted / LITRES_AN_HOUR / (math.pi * bore**2 / 4)
-    left = min(head, 0.5 * fluid.head(limit)) if limit is not None else 0.0
+    left = 0.0
+    if wish.pressure_limit is not None:
+        left = min(head, wish.branch_height + 0.5 * fluid.head(wish.pressure_limit))
     coefficient = (head - left) * 2 * GRAVITY / speed**2
     return name, coefficient, valve_opening("gate", coefficient)
