@@ -93,7 +93,7 @@ def exchange(
     for vessel in rig.vessels:
         if vessel.litres:
             places.append(_place(vessel.name, vessel.litres, to_display))
-        if vessel.role == "sump" and vessel.water is not None:
+        if vessel == rig.return_vessel and vessel.water is not None:
             for section, (area, depth) in zip(vessel.sections, vessel.parts, strict=False):
                 name = f"{vessel.name}/{section.name}"
                 flow = to_display + added.get(name, 0.0)
