@@ -281,3 +281,12 @@ def test_what_can_not_be_is_refused_with_its_range_and_unit(old: str, new: str, 
 def test_a_device_that_nothing_feeds_is_named() -> None:
     rig = described.rig(f'{described.PLAIN}\n[[plumbing.devices]]\nname = "reactor"\n')
     assert "plumbing.pipes (to = reactor)" in {one.where for one in rig.missing}
+
+
+def test_a_part_that_was_begun_is_wanted_as_much_as_before_it_was() -> None:
+    without = described.PLAIN.replace("[[plumbing.drains]]", "[[unread]]", 1).partition("[[unread")[
+        0
+    ]
+    begun = without.replace('length = "1.35 m"\n', "")
+    missing = [one.where for one in described.rig(begun).missing]
+    assert missing[:2] == ["plumbing.pipes[riser].length", "plumbing.drains"]
