@@ -96,3 +96,18 @@ def test_no_knob_is_turned_on_one_surprising_test(light: Run) -> None:
     second = light(*words).json
     assert second["verdict"] == "do"
     assert second["figures"]["new_carbonate solution"]["value"] < 30.0
+
+
+def test_no_knob_is_turned_by_tests_of_long_ago(light: Run) -> None:
+    # Half a year after the last test; the middle of belief has wandered off by then.
+    late = light("plan", "dose", "--at", "2026-12-01T09:00", "--json").json
+    assert late["verdict"] == "test first"
+    assert "too long ago to turn a knob by" in late["headline"]
+    assert {step["kind"] for step in late["steps"]} == {"test"}
+    told = {name: figure["value"] for name, figure in late["figures"].items()}
+    for name in (each.removeprefix("set_") for each in told if each.startswith("set_")):
+        assert told[f"new_{name}"] == told[f"set_{name}"]
+    change = light("plan", "change", "alkalinity", "--at", "2026-12-01T09:00", "--json").json
+    assert change["verdict"] == "test first"
+    once = light("plan", "change", "--amount", "10 %", "--at", "2026-12-01T09:00", "--json").json
+    assert "can't be told before a test" in once["headline"]

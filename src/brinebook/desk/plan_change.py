@@ -18,6 +18,7 @@ from brinebook.desk.plan_change_words import series_worded
 from brinebook.desk.plan_dose import target_of
 from brinebook.desk.plan_now import BookOrAnswer, Said
 from brinebook.desk.plan_start import Start, known_or_raise, start_of
+from brinebook.desk.plan_test_first import test_first
 from brinebook.desk.typed import number_and_unit, read_quantity
 from brinebook.errors import UsageProblem
 from brinebook.plan import Plan
@@ -107,6 +108,9 @@ def change_plan(
         litres = litres_of_change(start, typed.amount)
         return change_worded(start, new, litres=litres, moisture=_moisture(start, typed)), start
     known_or_raise(start, wanted)
+    if not start.stated and start.water.too_old(wanted) is not None:
+        why = say("how much to change depends on where it stands")
+        return test_first(start.water, "water_change", (wanted,), why), start
     return series_worded(_series(start, wanted, typed, new)), start
 
 

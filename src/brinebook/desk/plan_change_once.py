@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import timedelta
 
@@ -19,6 +19,7 @@ from brinebook.planning.mixing import salt_grams
 from brinebook.planning.pours import water_of
 from brinebook.report.numbers import plain_text
 from brinebook.texts import say
+from brinebook.texts.names import quantity_label
 from brinebook.units import QUANTITIES
 
 #: °C that the water may move at once: common practice, no source.
@@ -29,9 +30,11 @@ _SHOCKING = ("alkalinity", "calcium", "magnesium", "salinity")
 def change_worded(start: Start, new: NewWater, *, litres: float, moisture: float) -> Plan:
     """What one change of so many litres does to every number."""
     share = litres / float(np.median(start.drawn.litres))
+    old = [name for name in new.levels if start.water.too_old(name) is not None]
     told = [
         (name, float(np.median(start.drawn.level(name))), value)
         for name, value in new.levels.items()
+        if name not in old
     ]
     moved = "; ".join(
         say(
@@ -65,6 +68,13 @@ def change_worded(start: Start, new: NewWater, *, litres: float, moisture: float
             litres=amount_text(litres, "L"),
             share=share_text(share),
             moved=moved,
+        )
+        if moved
+        else say(
+            "A change of {litres} is {share} of the water; what it does can't be told before a "
+            "test.",
+            litres=amount_text(litres, "L"),
+            share=share_text(share),
         ),
         steps=(change_step(start, new, litres),),
         figures=tuple(figures),
@@ -79,8 +89,20 @@ def change_worded(start: Start, new: NewWater, *, litres: float, moisture: float
             ),
         ),
         cautions=cautions(*caution_ids(litres)),
-        notes=(*shock_notes(start, new, share), *start.water.assumed_of(*new.levels)),
+        notes=(
+            *_old_note(old),
+            *shock_notes(start, new, share),
+            *start.water.assumed_of(*new.levels),
+        ),
     )
+
+
+def _old_note(old: Sequence[str]) -> list[str]:
+    """What isn't told of, as its last test is too long ago."""
+    if not old:
+        return []
+    listed = ", ".join(quantity_label(name) for name in old)
+    return [say("Too long untested to be told of: {listed}.", listed=listed)]
 
 
 def _warmth(start: Start, new: NewWater) -> list[tuple[str, float, float]]:
@@ -164,7 +186,7 @@ def _moved(start: Start, new: NewWater, share: float) -> dict[str, tuple[float, 
     """Quantity -> by how much it moves at once, and how much it may."""
     found: dict[str, tuple[float, float]] = {}
     for name, value in new.levels.items():
-        if name in _SHOCKING:
+        if name in _SHOCKING and start.water.too_old(name) is None:
             now = float(np.median(start.drawn.level(name)))
             limit = limits_for(name, start.water.system, target=max(abs(now), 1e-9)).per_day
             found[name] = (share * (value - now), limit)

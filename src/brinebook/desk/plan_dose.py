@@ -10,7 +10,7 @@ from brinebook.balance.decided import NOTHING, Remembered
 from brinebook.desk.plan_dose_words import worded
 from brinebook.desk.plan_now import BookOrAnswer, Said
 from brinebook.desk.plan_start import QuantityUntested, Start, known_quantities, start_of
-from brinebook.desk.plan_surprise import Surprise, memory_of, surprise
+from brinebook.desk.plan_surprise import Stale, Surprise, memory_of, stale, surprise
 from brinebook.desk.plan_trend import trend_notes, trends_of, weekly_figures
 from brinebook.desk.typed import read_quantity
 from brinebook.errors import UsageProblem
@@ -124,11 +124,15 @@ def dosing(
 
 def without_the_odd(
     start: Start, found: Dosing, *, remembered: Remembered = NOTHING
-) -> tuple[Dosing, tuple[Surprise, ...]]:
-    """No knob is turned on one surprising test: such settings stay, and the tests to make again."""
-    odd: dict[str, Surprise] = {}
+) -> tuple[Dosing, tuple[Surprise | Stale, ...]]:
+    """No knob is turned on one surprising test, nor on old ones: such settings stay, and the tests
+    to make."""
+    odd: dict[str, Surprise | Stale] = {}
     for one in found.settings:
-        if one.changes and one.pump.quantity not in odd:
+        old = stale(start, one.pump.quantity)
+        if old is not None:
+            odd[one.pump.quantity] = old
+        elif one.changes and one.pump.quantity not in odd:
             told = surprise(
                 start,
                 one.pump.quantity,
@@ -140,13 +144,21 @@ def without_the_odd(
                 odd[one.pump.quantity] = told
     if not odd:
         return found, ()
+    waits = any(isinstance(each, Stale) for each in odd.values())
     settings = tuple(
-        as_it_is(one, because="odd")
-        if one.changes and (one.pump.quantity in odd or one.because == "pair")
+        as_it_is(one, because=_why_held(odd, one))
+        if one.changes and (waits or one.pump.quantity in odd or one.because == "pair")
         else one
         for one in found.settings
     )
     return replace(found, settings=settings), tuple(odd.values())
+
+
+def _why_held(odd: Mapping[str, Surprise | Stale], one: Setting) -> str:
+    held = odd.get(one.pump.quantity)
+    if held is None:
+        return "waits" if one.because != "pair" else "odd"
+    return "stale" if isinstance(held, Stale) else "odd"
 
 
 def target_of(start: Start, quantity: str) -> float:

@@ -10,7 +10,7 @@ import numpy as np
 from brinebook.desk.plan_dose_figures import Pair, dose_chances, dose_courses, dose_figures
 from brinebook.desk.plan_dose_notes import bottle_notes, hours_notes, pair_notes, swing_notes
 from brinebook.desk.plan_start import Start
-from brinebook.desk.plan_surprise import Surprise
+from brinebook.desk.plan_surprise import Stale, Surprise
 from brinebook.desk.plan_words import amount_text, middle_of, quantity_text, typed, with_range_text
 from brinebook.plan import Expected, Figure, Plan, Reason, Step
 from brinebook.planning.cautions import cautions, of_part
@@ -29,7 +29,7 @@ def worded(
     settings: Sequence[Setting],
     bottles: Sequence[Container],
     pair: Pair | None,
-    odd: Sequence[Surprise] = (),
+    odd: Sequence[Surprise | Stale] = (),
 ) -> Plan:
     """The plan from what was reckoned; ``odd`` are tests that have to be made again first."""
     changed = [one for one in settings if one.changes]
@@ -93,6 +93,8 @@ def _stays(one: Setting) -> str:
         "noise": say("whether more or less is needed can't be told from the tests' own noise"),
         "evaporates": say("it goes in as water evaporates"),
         "odd": say("one test alone says otherwise"),
+        "stale": say("its last test is too long ago"),
+        "waits": say("the tests above come first"),
     }.get(one.because, say("a turn of the knob would gain nothing"))
 
 
@@ -160,9 +162,11 @@ def _steps(start: Start, changed: Sequence[Setting]) -> tuple[Step, ...]:
     return tuple(steps)
 
 
-def _again(start: Start, settings: Sequence[Setting], odd: Sequence[Surprise]) -> tuple[Step, ...]:
+def _again(
+    start: Start, settings: Sequence[Setting], odd: Sequence[Surprise | Stale]
+) -> tuple[Step, ...]:
     """The tests that come before the knob."""
-    held = {one.pump.quantity: one for one in settings if one.because == "odd"}
+    held = {one.pump.quantity: one for one in settings}
     return tuple(
         Step(
             when=start.at,
@@ -171,7 +175,9 @@ def _again(start: Start, settings: Sequence[Setting], odd: Sequence[Surprise]) -
             what=one.quantity,
             value="",
             unit="",
-            text=say("test {quantity} again, then ask again.", quantity=one.quantity),
+            text=say("test {quantity}, then ask again.", quantity=one.quantity)
+            if isinstance(one, Stale)
+            else say("test {quantity} again, then ask again.", quantity=one.quantity),
             expects=(_expected(start, held[one.quantity], 0),),
         )
         for one in odd

@@ -18,6 +18,7 @@ from brinebook.measure import Measure
 from brinebook.planning.worth import FAR, is_surprising
 from brinebook.report.dates import ago_text
 from brinebook.texts import say
+from brinebook.texts.names import quantity_label
 from brinebook.timeline import Fact
 
 _DRAWS = 1000
@@ -33,6 +34,30 @@ def memory_of(
     from brinebook.desk.remembering import recall
 
     return recall(loaded_of(source, name, at=at, known=known))
+
+
+@dataclass(frozen=True, slots=True)
+class Stale:
+    """A quantity whose last test is too long ago for anything to rest on it."""
+
+    quantity: str
+    tested: datetime
+
+    def sentence(self, start: Start) -> str:
+        """Why a test comes before anything else."""
+        return say(
+            "Test {quantity} first: the last test was {when}, too long ago to turn a knob by.",
+            quantity=quantity_label(self.quantity),
+            when=ago_text(self.tested, start.at, start.zone),
+        )
+
+
+def stale(start: Start, quantity: str) -> Stale | None:
+    """Where a quantity's last test is too long ago for a plan."""
+    if start.water.answer is None or start.water.too_old(quantity) is None:
+        return None
+    tested = start.water.answer.quantities[quantity].tested
+    return None if tested is None else Stale(quantity, tested)
 
 
 @dataclass(frozen=True, slots=True)
