@@ -194,16 +194,16 @@ def _notes(made: Recipe) -> list[str]:
         by_outcome: dict[str, list[str]] = {}
         for other, outcome in met.items():
             by_outcome.setdefault(outcome, []).append(other)
-        names = "; ".join(
-            say("{names} ({outcome})", names=", ".join(others), outcome=say(outcome))
-            for outcome, others in by_outcome.items()
-        )
-        found.append(
+        found += [
             say(
-                "Its strong solution must never meet one of {names}. Rinse vessels "
-                "and lines between them, and let a dose spread before the next.",
-                names=names,
+                "Its strong solution must never meet {names}: {outcome}.",
+                names=say(" or ").join(others),
+                outcome=say(outcome),
             )
+            for outcome, others in by_outcome.items()
+        ]
+        found.append(
+            say("Rinse vessels and lines between them, and let a dose spread before the next.")
         )
     return found
 
