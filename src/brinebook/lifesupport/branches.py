@@ -20,7 +20,8 @@ Meeting = dict[str, list[Link]]
 
 #: Tells from what is known and a flow in m3/s along the branch its head loss in m and that loss's
 #: derivative. A pair and no closure, since the interpreter is quick with a function that it knows.
-Loss = tuple[Callable[[Any, float], tuple[float, float]], Any]
+LossAt = Callable[[Any, float], tuple[float, float]]
+Loss = tuple[LossAt, Any]
 
 _TWO_OVER_LN10 = 2.0 / math.log(10.0)
 _EIGHT_OVER_PI_SQUARED, _FOUR_OVER_PI = 8.0 / math.pi**2, 4.0 / math.pi

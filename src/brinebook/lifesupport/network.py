@@ -12,9 +12,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
-from brinebook.lifesupport.branches import Branch, Loss, branches_of, pruned
+from brinebook.lifesupport.branches import Branch, LossAt, branches_of, pruned
 from brinebook.lifesupport.elimination import Plan, eliminate, plan_of
 from brinebook.lifesupport.fluid import USUAL_SEA, Fluid
 from brinebook.lifesupport.friction import Law, friction_factor
@@ -60,9 +60,9 @@ class Flowing:
     settled: bool
 
 
-#: Of a branch: its loss, the numbers of its joints (-1: a held head), those heads, its entry off
-#: the diagonal, and its ease at the first guess.
-Row = tuple[Loss, int, int, float, float, int, float]
+#: Of a branch: its loss and what that knows, the numbers of its joints (-1: a held head), those
+#: heads, its entry off the diagonal, and its ease at the first guess.
+Row = tuple[LossAt, Any, int, int, float, float, int, float]
 
 
 class Prepared(NamedTuple):
@@ -103,14 +103,16 @@ def prepare(
     place = {name: at for at, name in enumerate(joints)}
     # What leaves a joint and comes back to it changes nothing there, and has no fall to itself.
     ends = [
-        (place.get(one.begin, -1), place.get(one.end, -1)) if one.begin != one.end else (-1, -1)
-        for one in branches
+        (place.get(begin, -1), place.get(end, -1)) if begin != end else (-1, -1)
+        for begin, end, *_ in branches
     ]
     draws = [network.draws.get(name, 0.0) for name in joints]
     plan = plan_of(len(joints), ends)
     rows = [
-        (one.loss, at, to, held.get(one.begin, 0.0), held.get(one.end, 0.0), entry, one.ease)
-        for one, (at, to), entry in zip(branches, ends, plan.entry, strict=True)
+        (*loss, at, to, held.get(begin, 0.0), held.get(end, 0.0), entry, ease)
+        for (begin, end, _, loss, _, ease), (at, to), entry in zip(
+            branches, ends, plan.entry, strict=True
+        )
     ]
     return Prepared(network, fluid, law, shut, branches, joints, idle, rows, draws, plan)
 
@@ -175,7 +177,7 @@ def _round(flows: list[float], ready: Prepared, *, first: bool) -> tuple[list[fl
     diagonal = [0.0] * len(right)
     beside = [0.0] * ready.plan.entries
     steps = []
-    for ((loss_at, known), one, other, begin, end, entry, usual), flow in zip(
+    for (loss_at, known, one, other, begin, end, entry, usual), flow in zip(
         ready.rows, flows, strict=True
     ):
         if first and usual:
@@ -195,7 +197,7 @@ def _round(flows: list[float], ready: Prepared, *, first: bool) -> tuple[list[fl
                 beside[entry] -= ease
     heads = eliminate(diagonal, right, beside, ready.plan)
     moved = total = 0.0
-    for at, ((still, ease), (_, one, other, begin, end, _, _)) in enumerate(
+    for at, ((still, ease), (_, _, one, other, begin, end, _, _)) in enumerate(
         zip(steps, ready.rows, strict=True)
     ):
         fall = (heads[one] if one >= 0 else begin) - (heads[other] if other >= 0 else end)
