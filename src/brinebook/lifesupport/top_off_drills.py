@@ -117,10 +117,9 @@ def _stuck_off(rig: Rig, ends: list[Course | None]) -> Drill:
         title=say("the top-off doesn't start"),
         told=(
             say(
-                "The return pump draws air after {hours_low} to {hours_high}, at {salinity:.1f} "
-                "PSU, and then runs dry.",
-                hours_low=_hours(min(hours)),
-                hours_high=_hours(max(hours)),
+                "The return pump draws air after {hours}, at {salinity:.1f} PSU, and then runs "
+                "dry.",
+                hours=_between(min(hours), max(hours)),
                 salinity=middle.salinity,
             )
         ),
@@ -161,12 +160,10 @@ def _saltier(rig: Rig, litres: float, evaporation: Range) -> Drill:
         title=say("the top-off doesn't start"),
         told=(
             say(
-                "{limit:.1f} PSU are reached after {hours_low} to {hours_high}, with the water "
-                "{lower:.0f} cm lower. Heaters and pumps that hang near the surface come "
-                "dry.",
+                "{limit:.1f} PSU are reached after {hours}, with the water {lower:.0f} cm lower. "
+                "Heaters and pumps that hang near the surface come dry.",
                 limit=limit,
-                hours_low=_hours(hours[0]),
-                hours_high=_hours(hours[2]),
+                hours=_between(hours[0], hours[2]),
                 lower=lower,
             )
         ),
@@ -189,6 +186,13 @@ def _salinity_course(course: Course) -> DrillCourse:
         DrillPoint(hour.hours, hour.salinity, hour.salinity, hour.salinity) for hour in course.hours
     )
     return DrillCourse("salinity", "PSU", points)
+
+
+def _between(low: float, high: float) -> str:
+    """“2 to 3 days”, or “34 hours to 4 days”."""
+    if low >= 48:
+        return say("{low:.0f} to {high:.0f} days", low=low / 24, high=high / 24)
+    return say("{low} to {high}", low=_hours(low), high=_hours(high))
 
 
 def _hours(hours: float) -> str:
