@@ -14,6 +14,7 @@ from brinebook.desk.plan_lower_words import lowered
 from brinebook.desk.plan_now import BookOrAnswer, Said
 from brinebook.desk.plan_start import Start, known_or_raise, start_of
 from brinebook.desk.plan_surprise import memory_of, surprise
+from brinebook.desk.plan_test_first import test_first
 from brinebook.desk.typed import read_quantity
 from brinebook.plan import Plan
 from brinebook.planning.corrections import POUR_GAP, POURS_PER_DAY, Ask, Correction, correct
@@ -21,6 +22,7 @@ from brinebook.planning.dosing import Pump
 from brinebook.planning.limits import Limits, limits_for
 from brinebook.planning.lowering import pause
 from brinebook.planning.substances import choose
+from brinebook.texts import say
 from brinebook.units import find_quantity
 
 #: Of a band's half width: as near to the middle of it as a keeper cares to be.
@@ -64,6 +66,9 @@ def correction_plan(
         odd = surprise(start, wanted, ask.target, remembered=memory)
         if odd is not None:
             return worded(start, found, odd), start
+    if pump is not None and start.water.too_old(wanted) is not None:
+        why = say("a pump is turned down by what is there and not by what may be")
+        return test_first(start.water, "correction", (wanted,), why), start
     if pump is not None:
         paused = pause(start.drawn, pump, target=ask.target, per_day=ask.limits.per_day)
         return lowered(start, found, paused), start

@@ -145,6 +145,19 @@ def demand_of(start: Start, lime: Lime) -> float:
     return max(float(np.median(start.drawn.use("alkalinity"))), 0.0)
 
 
+def old_use_note(start: Start, typed: str | None) -> list[str]:
+    """That the use is a guess, where alkalinity was last tested long ago and nobody typed it."""
+    days = None if typed is not None or start.stated else start.water.too_old("alkalinity")
+    if days is None:
+        return []
+    return [
+        say(
+            "Alkalinity was last tested {days} days ago: what is used in a day is a guess by now.",
+            days=days,
+        )
+    ]
+
+
 def _worded(
     start: Start,
     told: Mapping[str, Supply],
@@ -207,7 +220,10 @@ def _worded(
         ),
         stops=(say("pH passes 8.6: limewater then goes in too fast, or something else lifts it."),),
         cautions=cautions("lime"),
-        notes=tuple(_notes(start, told, lime, demand=demand, litres=litres, most=most)),
+        notes=(
+            *old_use_note(start, lime.use),
+            *_notes(start, told, lime, demand=demand, litres=litres, most=most),
+        ),
     )
 
 

@@ -7,7 +7,7 @@ from datetime import datetime
 
 import numpy as np
 
-from brinebook.desk.plan_limewater import Lime, demand_of
+from brinebook.desk.plan_limewater import Lime, demand_of, old_use_note
 from brinebook.desk.plan_now import BookOrAnswer, Said
 from brinebook.desk.plan_start import Start, known_or_raise, start_of
 from brinebook.desk.plan_words import amount_text, quantity_text
@@ -143,7 +143,8 @@ def _worded(
         ),
         cautions=cautions("co2_bottle"),
         notes=tuple(
-            _notes(found, drip, lowered)
+            old_use_note(start, drip.use)
+            + _notes(found, drip, lowered)
             + list(start.water.assumed_of("alkalinity", "salinity", "temperature"))
         ),
     )
