@@ -6,6 +6,8 @@ instead, that is noted as assumed like every other default.
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from brinebook.book.description_rig_air import ROOM
 from brinebook.book.description_rig_keys import COMMON, Reader, default_text
 from brinebook.rig import Rig
@@ -15,12 +17,31 @@ from brinebook.texts import say
 
 def name_what_is_missing(reader: Reader, read: Rig) -> None:
     """Whole parts that no key could ask for, because their table isn't there."""
-    kinds = reader.roles
+    named = tuple(one.where for one in reader.missing)
+    for where, is_absent, wanted_for, worth in _absent(read, reader.roles):
+        # One that is written and only lacks a figure is named by that figure.
+        lacks = any(one.startswith((f"{where}[", f"{where}.")) for one in named)
+        if is_absent and not lacks:
+            reader.lack(where, wanted_for, worth)
+    fed = {pipe.end for pipe in read.pipes}
+    for device in read.devices:
+        if device.name not in fed:
+            where = f"plumbing.pipes (to = {device.name})"
+            reader.lack(where, say("what {device} gets", device=device.name), 78)
+    for pump in read.pumps:
+        without = not pump.curve and (pump.shut_off_head is None or pump.free_flow is None)
+        if without and pump.flow is None and pump.role in ("return", "recirculation", "feed"):
+            reader.lack(f"pumps[{pump.name}].curve", say("every flow of its pipes"), 91)
+    _sockets(reader, read)
+
+
+def _absent(read: Rig, kinds: Collection[str]) -> tuple[tuple[str, bool, str, int], ...]:
+    """Every part that could be missing: where, whether it is, what waits for it, its worth."""
     stands_alone = is_one_vessel(read)
     without_sump = say("drain-back and dry-running")
     if stands_alone:
         without_sump = say("if there is one: its pump, its pipes, every flow and level")
-    absent = (
+    return (
         (
             "vessels (role = display)",
             "display" not in kinds,
@@ -70,22 +91,6 @@ def name_what_is_missing(reader: Reader, read: Rig) -> None:
             45,
         ),
     )
-    named = tuple(one.where for one in reader.missing)
-    for where, is_absent, wanted_for, worth in absent:
-        # One that is written and only lacks a figure is named by that figure.
-        lacks = any(one.startswith((f"{where}[", f"{where}.")) for one in named)
-        if is_absent and not lacks:
-            reader.lack(where, wanted_for, worth)
-    fed = {pipe.end for pipe in read.pipes}
-    for device in read.devices:
-        if device.name not in fed:
-            where = f"plumbing.pipes (to = {device.name})"
-            reader.lack(where, say("what {device} gets", device=device.name), 78)
-    for pump in read.pumps:
-        without = not pump.curve and (pump.shut_off_head is None or pump.free_flow is None)
-        if without and pump.flow is None and pump.role in ("return", "recirculation", "feed"):
-            reader.lack(f"pumps[{pump.name}].curve", say("every flow of its pipes"), 91)
-    _sockets(reader, read)
 
 
 def is_one_vessel(read: Rig) -> bool:

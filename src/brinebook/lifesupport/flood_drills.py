@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Literal
 
 from brinebook.lifesupport.basins import return_section
 from brinebook.lifesupport.changes import (
@@ -11,7 +12,7 @@ from brinebook.lifesupport.changes import (
     with_return_depth,
 )
 from brinebook.lifesupport.drains import drains
-from brinebook.lifesupport.drill import Drill, Harm, Remedy, Within
+from brinebook.lifesupport.drill import Drill, Remedy, Within
 from brinebook.lifesupport.drill_figures import ranged
 from brinebook.lifesupport.ranges import Range
 from brinebook.lifesupport.stuck import (
@@ -132,51 +133,17 @@ def _hours_to_rim(middle: BlockedDrain | None, worst: BlockedDrain | None) -> Wi
 
 
 def _against_blocked(rig: Rig, flow: Range, others: Range) -> Iterator[Remedy]:
-    section, found = return_section(rig), blocked_drain(rig, flow.high, carried=others.low)
-    if found is None or section is None:
+    found = blocked_drain(rig, flow.high, carried=others.low)
+    if found is None:
         return
-    spare = found.room - found.from_section
-
-    def after(of: Rig) -> tuple[Harm, Within | None, float]:
-        again = blocked_drain(of, flow.high, carried=others.low)
-        if again is None:
-            return 0, None, 0.0
+    for text, effort, changed in _changes(rig, found):
+        again = blocked_drain(changed, flow.high, carried=others.low)
+        over = again.over if again else 0.0
         within = None
-        if again.hours_to_rim is not None:
+        if again is not None and again.hours_to_rim is not None:
             within = Within(again.hours_to_rim, again.hours_to_rim, None)
-        return harm_on_floor(again.over), within, again.over
-
-    options: list[tuple[str, int, Rig]] = []
-    if rig.top_off is not None and spare > 1:
-        options.append(
-            (
-                say("a top-off reservoir of {spare:.0f} L", spare=spare),
-                1,
-                with_reservoir(rig, spare),
-            )
-        )
-        hours = spare / rig.top_off.flow
-        options.append(
-            (
-                say("a limit of {hours:.0f} minutes to one run of the top-off", hours=60 * hours),
-                1,
-                with_longest_run(rig, hours),
-            )
-        )
-    needed = found.room - found.from_top_off
-    if needed > 0:
-        depth = section.intake + needed / (1000.0 * section.area)
-        if section.intake + _OVER_INTAKE <= depth < section.depth:
-            options.append(
-                (
-                    say("run the return section at {depth:.1f} cm", depth=100 * depth),
-                    0,
-                    with_return_depth(rig, depth),
-                )
-            )
-    for text, effort, changed in options:
-        harm, within, over = after(changed)
-        yield Remedy(text, effort, harm, within, say("{over:.0f} L over the rim", over=over))  # type: ignore[arg-type]
+        told = say("{over:.0f} L over the rim", over=over)
+        yield Remedy(text, effort, harm_on_floor(over), within, told)
     if rig.vessel("sump") is None:
         return
     yield Remedy(
@@ -186,3 +153,20 @@ def _against_blocked(rig: Rig, flow: Range, others: Range) -> Iterator[Remedy]:
         None,
         say("it carries what the first one doesn't"),
     )
+
+
+def _changes(rig: Rig, found: BlockedDrain) -> Iterator[tuple[str, Literal[0, 1, 2], Rig]]:
+    """Changed rigs to try, each with its words and effort."""
+    section, spare = return_section(rig), found.room - found.from_section
+    if rig.top_off is not None and spare > 1:
+        smaller = say("a top-off reservoir of {spare:.0f} L", spare=spare)
+        yield smaller, 1, with_reservoir(rig, spare)
+        hours = spare / rig.top_off.flow
+        limit = say("a limit of {hours:.0f} minutes to one run of the top-off", hours=60 * hours)
+        yield limit, 1, with_longest_run(rig, hours)
+    needed = found.room - found.from_top_off
+    if needed > 0 and section is not None:
+        depth = section.intake + needed / (1000.0 * section.area)
+        if section.intake + _OVER_INTAKE <= depth < section.depth:
+            lower = say("run the return section at {depth:.1f} cm", depth=100 * depth)
+            yield lower, 0, with_return_depth(rig, depth)

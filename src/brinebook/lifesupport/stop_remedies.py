@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Literal
 
 from brinebook.lifesupport.changes import (
     with_holes,
@@ -74,48 +75,6 @@ def against_drain_back(
     """What helps: a lower mark, higher mouths; each reckoned with the same holes blocked."""
     if case.over_mark <= 0:
         return
-
-    def same(of: Rig) -> DrainBack | None:
-        again = drain_backs(of, flow)
-        if again is None:
-            return None
-        return next((one for one in again.cases if one.blocked == case.blocked), again.cases[-1])
-
-    options: list[tuple[str, int, Rig]] = []
-    if found.highest_depth is not None and found.highest_depth < found.running_depth:
-        depth = found.highest_depth
-        options.append(
-            (
-                say(
-                    "mark the return section at {depth:.1f} cm and fill no higher",
-                    depth=100 * depth,
-                ),
-                0,
-                with_return_depth(rig, depth),
-            )
-        )
-    deep = _deep_ends(rig)
-    if deep:
-        options.append((_put_higher(deep), 0, with_mouths(rig, _HIGH_MOUTH)))
-    unbroken = [
-        opening.name
-        for path in paths(rig)
-        if not any(one.is_hole for one in path.openings)
-        for opening in path.openings
-    ]
-    if not case.blocked and unbroken:
-        options.append(
-            (
-                say(
-                    "drill a siphon-break hole {new_hole:.1f} cm under the running "
-                    "level into {unbroken}",
-                    new_hole=100 * _NEW_HOLE,
-                    unbroken=say(" and ").join(unbroken),
-                ),
-                1,
-                with_holes(rig, _NEW_HOLE),
-            )
-        )
     clear = found.cases[0]
     if len(case.blocked) == 1 and clear.over_mark < case.over_mark:
         yield Remedy(
@@ -128,17 +87,44 @@ def against_drain_back(
             None,
             say("{litres:.0f} L come down while one of them is clear", litres=clear.litres.value),
         )
-    for text, effort, changed in options:
-        after = same(changed)
-        if after is not None:
-            yield Remedy(
-                text,
-                effort,  # type: ignore[arg-type]
-                harm_on_floor(after.over_rim) or (1 if after.over_mark > 1e-6 else 0),
-                None,
-                say(
-                    "{litres:.0f} L come down, {over_rim:.0f} L over the rim",
-                    litres=after.litres.value,
-                    over_rim=after.over_rim,
-                ),
-            )
+    for text, effort, changed in _changes(rig, found, case):
+        again = drain_backs(changed, flow)
+        if again is None:
+            continue
+        same = (one for one in again.cases if one.blocked == case.blocked)
+        after = next(same, again.cases[-1])
+        told = say(
+            "{litres:.0f} L come down, {over_rim:.0f} L over the rim",
+            litres=after.litres.value,
+            over_rim=after.over_rim,
+        )
+        harm = harm_on_floor(after.over_rim) or (1 if after.over_mark > 1e-6 else 0)
+        yield Remedy(text, effort, harm, None, told)
+
+
+def _changes(
+    rig: Rig, found: DrainBacks, case: DrainBack
+) -> Iterator[tuple[str, Literal[0, 1, 2], Rig]]:
+    """Changed rigs to try, each with its words and effort."""
+    if found.highest_depth is not None and found.highest_depth < found.running_depth:
+        depth = found.highest_depth
+        mark = say(
+            "mark the return section at {depth:.1f} cm and fill no higher", depth=100 * depth
+        )
+        yield mark, 0, with_return_depth(rig, depth)
+    deep = _deep_ends(rig)
+    if deep:
+        yield _put_higher(deep), 0, with_mouths(rig, _HIGH_MOUTH)
+    unbroken = [
+        opening.name
+        for path in paths(rig)
+        if not any(one.is_hole for one in path.openings)
+        for opening in path.openings
+    ]
+    if not case.blocked and unbroken:
+        drilled = say(
+            "drill a siphon-break hole {new_hole:.1f} cm under the running level into {unbroken}",
+            new_hole=100 * _NEW_HOLE,
+            unbroken=say(" and ").join(unbroken),
+        )
+        yield drilled, 1, with_holes(rig, _NEW_HOLE)
