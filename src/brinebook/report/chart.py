@@ -11,6 +11,7 @@ from brinebook.errors import BrinebookError
 from brinebook.measure import Measure
 from brinebook.report.facts import KIND_LABELS
 from brinebook.report.numbers import decimals_for
+from brinebook.report.page_rows import unit_label
 from brinebook.report.shown import shown_measure
 from brinebook.texts import say
 from brinebook.timeline import Fact
@@ -193,7 +194,7 @@ def chart_json(found: Chart) -> dict[str, object]:
     kinds = sorted({mark.kind for mark in found.marks})
     return {
         "quantity": found.quantity,
-        "unit": found.unit,
+        "unit": unit_label(found.unit),
         "from": round(found.begins.timestamp()),
         "now": minutes(found.at),
         "decimals": found.decimals,

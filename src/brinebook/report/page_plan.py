@@ -99,11 +99,17 @@ def shown_plan(plan: Plan, zone: ZoneInfo, units: Mapping[str, str]) -> ShownPla
         tuple((in_hundred(one.probability), one.what) for one in plan.chances),
         tuple(_course(course, plan.at, zone, units) for course in plan.courses),
         tuple(figure_text(figure) for figure in plan.figures),
-        tuple(dict.fromkeys(
-            (one.equation, _papers(one.sources))
-            for one in plan.reasons if one.equation or one.sources
-        )),
-    )  # fmt: skip
+        _rests_on(plan),
+    )
+
+
+def _rests_on(plan: Plan) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """Each equation once, with the papers of every reason that has it."""
+    found: dict[str, dict[str, None]] = {}
+    for one in plan.reasons:
+        if one.equation or one.sources:
+            found.setdefault(one.equation, {}).update(dict.fromkeys(one.sources))
+    return tuple((equation, _papers(tuple(keys))) for equation, keys in found.items())
 
 
 def _papers(keys: Sequence[str]) -> tuple[str, ...]:

@@ -19,12 +19,17 @@ from brinebook.texts.names import quantity_label
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One quantity, in the units that the keeper reads."""
+    """One quantity, in the units that the keeper reads.
+
+    ``use`` is what goes in a day, without sign; ``way`` is whether that is used, made, lost or
+    gained.
+    """
 
     name: str
     now: str
     between: str
     use: str
+    way: str
     status: str
     age: str
     ago: str
@@ -58,6 +63,10 @@ _UNITS = {
 _AMOUNT = re.compile(r"(\d) ([A-Za-z][\w/]*)")
 
 
+#: What a fall and a rise by themselves are called: nothing uses salt as a reef uses calcium.
+_OF_SALT, _OF_OTHERS = ("loses", "gains"), ("uses", "makes")
+
+
 def page_rows(answer: Answer, zone: ZoneInfo, units: Mapping[str, str]) -> tuple[Row, ...]:
     """A row a quantity, in the order of the answer."""
     return tuple(_row(answer, one, zone, units[one.name]) for one in answer.quantities.values())
@@ -65,15 +74,18 @@ def page_rows(answer: Answer, zone: ZoneInfo, units: Mapping[str, str]) -> tuple
 
 def _row(answer: Answer, quantity: QuantityAnswer, zone: ZoneInfo, unit: str) -> Row:
     now = _printed(shown_measure(quantity.name, quantity.now, unit))
-    use = ""
+    use, falls = "", True
     if quantity.consumption is not None:
         shown = shown_measure(quantity.name, quantity.consumption, unit, difference=True)
-        use = measure_text(_printed(shown))
+        falls = shown.value >= 0
+        use = measure_text(_printed(replace(shown, value=abs(shown.value))))
+    ways = _OF_SALT if quantity.name == "salinity" else _OF_OTHERS
     return Row(
         name=quantity.name,
         now=measure_text(now),
         between=f"{range_text(now)} {now.unit}".strip(),
         use=use,
+        way=ways[0] if falls else ways[1],
         status=quantity.status,
         age=age_text(quantity.tested, answer.at, zone) if quantity.tested else "",
         ago=ago_text(quantity.tested, answer.at, zone) if quantity.tested else "",

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
 import time
+from itertools import pairwise
 
 import pytest
 
+from brinebook.cli.main import main
 from brinebook.desk.looking import Chosen, history
 from brinebook.desk.opening import open_system
 from brinebook.timeline import Fact
@@ -227,6 +230,33 @@ def test_a_figure_moves_by_fingers_mouse_keys_and_buttons(visit: Visit) -> None:
     page.wait_for_timeout(150)
     assert shown() != whole
     keeper.picture("figure-closer")
+
+
+@pytest.mark.parametrize("width", [390, 1280])
+def test_the_numbers_at_an_axis_are_those_of_their_ticks(visit: Visit, width: int) -> None:
+    keeper = visit(width)
+    # A band that the axis passes in steps of 2.5 on a wide screen: none of them is a whole number.
+    book = ["--book", keeper.notebook.book]
+    assert main([*book, "system", "--set", 'bands.nitrate=["2 mg/L", "25 mg/L"]']) == 0
+    mark = "comma" if width == 390 else "point"
+    assert main([*book, "system", "--set", f'decimal_mark="{mark}"']) == 0
+    keeper.context.add_init_script(
+        """const write = CanvasRenderingContext2D.prototype.fillText; window.written = [];
+        CanvasRenderingContext2D.prototype.fillText = function (text, x, y) {
+          window.written.push([text, Math.round(x), y]); return write.apply(this, arguments); };"""
+    )
+    for quantity in ("alkalinity", "calcium", "magnesium", "nitrate"):
+        keeper.open(f"water/{quantity}")
+        keeper.page.wait_for_selector("figure[data-drawn]:not([data-coming])")
+        columns: dict[int, dict[float, float]] = {}
+        for text, x, y in keeper.page.evaluate("window.written"):
+            assert not re.search(r"\d[.]\d" if mark == "comma" else r"\d,\d", text)
+            if re.fullmatch(r"-?\d+([.,]\d+)?", text):
+                columns.setdefault(x, {})[y] = float(text.replace(",", "."))
+        ticks = [tick for _, tick in sorted(max(columns.values(), key=len).items())]
+        assert len(ticks) > 3
+        steps = [lower - upper for upper, lower in pairwise(ticks)]
+        assert steps == pytest.approx([steps[0]] * len(steps)), (quantity, ticks)
 
 
 def _pinch(keeper: Visitor, middle: float, y: float) -> None:

@@ -5,6 +5,12 @@
   const MINUTE = 60;
   const colour = (name) => getComputedStyle(document.documentElement).getPropertyValue(name).trim();
   const DPR = () => window.devicePixelRatio || 1;
+  // Numbers and days as the system writes them: the page says how.
+  const marked = (figure, text) => String(text).replace(".", figure.dataset.mark);
+  const language = (figure) => {
+    const said = document.documentElement.lang;
+    return said !== "en" ? said : figure.dataset.dates === "day first" ? "en-GB" : "en-US";
+  };
 
   function aligned(data) {
     // One row of times for the line of the past and the week ahead; tests are drawn by themselves.
@@ -65,7 +71,7 @@
     });
   }
 
-  function drawBand(u, data, scale, outside) {
+  function drawBand(u, figure, data, scale, outside) {
     if (!data.band) return;
     const { ctx, bbox } = u;
     ctx.strokeStyle = colour("--slate"); ctx.lineWidth = DPR();
@@ -76,7 +82,7 @@
       if (y < bbox.top || y > bbox.top + bbox.height) return;
       ctx.beginPath(); ctx.moveTo(bbox.left, y); ctx.lineTo(bbox.left + bbox.width, y); ctx.stroke();
       ctx.textBaseline = outside ? "middle" : i ? "bottom" : "top";
-      ctx.fillText(String(end), bbox.left + bbox.width + (outside ? 4 : -2) * DPR(), y + (outside ? 0 : i ? -2 : 2) * DPR());
+      ctx.fillText(marked(figure, end), bbox.left + bbox.width + (outside ? 4 : -2) * DPR(), y + (outside ? 0 : i ? -2 : 2) * DPR());
     });
   }
 
@@ -104,12 +110,11 @@
     return `${hex}${Math.round(share * 255).toString(16).padStart(2, "0")}`;
   }
 
-  function dated(ticks, zone) {
+  function dated(ticks, figure, zone) {
     const step = ticks.length > 1 ? ticks[1] - ticks[0] : 86400;
     const parts = step < 86400 ? { hour: "2-digit", minute: "2-digit", day: "numeric", month: "short" }
       : step < 25 * 86400 ? { day: "numeric", month: "short" } : { month: "short", year: "numeric" };
-    const language = document.documentElement.lang === "en" ? "en-GB" : document.documentElement.lang;
-    const format = new Intl.DateTimeFormat(language, { ...parts, timeZone: zone });
+    const format = new Intl.DateTimeFormat(language(figure), { ...parts, hourCycle: "h23", timeZone: zone });
     return ticks.map((tick) => format.format(new Date(tick * 1e3)).replace(", ", "\n").replace(/ (\d{4})$/, "\n$1"));
   }
 
@@ -130,10 +135,15 @@
     const bands = [
       { series: [3, 2], fill: mixed("--slate", 0.3) }, { series: [6, 5], fill: mixed("--slate", 0.15) },
     ];
-    const value = (decimals) => (_u, ticks) => ticks.map((tick) => tick.toFixed(decimals(ticks)));
+    const value = (decimals) => (_u, ticks) => ticks.map((tick) => marked(figure, tick.toFixed(decimals(ticks))));
     const digits = (ticks) => {
       const step = ticks.length > 1 ? Math.abs(ticks[1] - ticks[0]) : 1;
-      return Math.min(Math.max(Math.ceil(-Math.log10(step) - 1e-9), 0), 4);
+      // So many that no tick is rounded: of a step of 2.5 every other one would be wrong by half.
+      for (let decimals = 0; decimals < 4; decimals += 1) {
+        const whole = step * 10 ** decimals;
+        if (Math.abs(whole - Math.round(whole)) < 1e-6 * Math.max(whole, 1)) return decimals;
+      }
+      return 4;
     };
     const axis = (scale, side, label, stroke) => ({
       scale, side, label, labelSize: 22, size: 48, gap: 4, stroke, font, labelFont: font,
@@ -142,7 +152,7 @@
     });
     const axes = [
       { stroke: faded, font, grid: { show: false }, ticks: { stroke: rule, width: 1, size: 4 }, space: 64,
-        values: (_u, ticks) => dated(ticks, zone) },
+        values: (_u, ticks) => dated(ticks, figure, zone) },
       axis("y", 3, `${figure.dataset.label}, ${data.unit}`, faded),
     ];
     // The height follows the span that is shown; `movable` sets both together.
@@ -165,7 +175,7 @@
       hooks: {
         draw: [(u) => {
           u.ctx.save();
-          drawBand(u, data, "y", !beside);
+          drawBand(u, figure, data, "y", !beside);
           u.ctx.beginPath(); u.ctx.rect(u.bbox.left, u.bbox.top, u.bbox.width, u.bbox.height); u.ctx.clip();
           if (beside) drawTests(u, beside, "z", colour("--ochre"), colour("--ochre"));
           drawTests(u, data, "y", ink, colour("--ochre"));
@@ -317,8 +327,9 @@
     line.setAttribute("aria-live", "polite");
     figure.querySelector("figcaption").before(line);
     const said = [words.sound, words.suspect, words.superseded, words.off];
-    const dates = new Intl.DateTimeFormat(document.documentElement.lang === "en" ? "en-GB" : document.documentElement.lang, {
+    const dates = new Intl.DateTimeFormat(language(figure), {
       timeZone: figure.dataset.zone, weekday: "short", day: "numeric", month: "short", hour: "2-digit", minute: "2-digit",
+      hourCycle: "h23",
     });
     u.over.addEventListener("pointermove", (event) => {
       let best = 24, text = "";
@@ -330,7 +341,7 @@
       data.tests.t.forEach((minute, i) => {
         const x = u.valToPos(data.from + minute * MINUTE, "x"), y = u.valToPos(data.tests.v[i], "y");
         tell(Math.hypot(x - event.offsetX, y - event.offsetY), minute,
-          `${data.tests.v[i]} ${data.unit}, ${said[Number(data.tests.k[i])]}`);
+          `${marked(figure, data.tests.v[i])} ${data.unit}, ${said[Number(data.tests.k[i])]}`);
       });
       if (event.offsetY > u.over.clientHeight - 28) {
         for (const [minute, kind, what] of data.marks) {
