@@ -15,9 +15,9 @@ from brinebook.desk.plan_change_figures import (
     series_figures,
     series_steps,
 )
+from brinebook.desk.plan_change_notes import continuous_note, every_text, large_notes, often_notes
 from brinebook.desk.plan_change_once import (
     caution_ids,
-    gentle_share,
     salt_figures,
     share_text,
     shock_figures,
@@ -30,18 +30,14 @@ from brinebook.planning.cautions import cautions
 from brinebook.planning.changes import (
     MOST_DAYS,
     SHARE_A_WEEK,
-    SHARE_AT_ONCE,
     ChangeImpossible,
     ChangePlan,
     fixed_point,
     share_to_hold,
-    smaller_or_rarer,
 )
-from brinebook.report.numbers import plain_text
 from brinebook.texts import say
 from brinebook.units import QUANTITIES
 
-_INTERVALS = (3.5, 7.0, 14.0, 28.0)
 #: A sign that is less sure than this isn't told as one.
 _SURE = 0.85
 #: Of the water, where nobody said and no habit is known: common practice, no source.
@@ -92,10 +88,10 @@ def _planned(series: Series, plan: ChangePlan, first: str) -> Plan:
         ),
         cautions=cautions(*caution_ids(plan.litres)),
         notes=(
-            *_large_notes(series, plan),
+            *large_notes(series, plan),
             *shock_notes(start, series.new, plan.share),
-            *_continuous_note(series),
-            *_often_notes(series),
+            *continuous_note(series),
+            *often_notes(series),
         ),
     )
 
@@ -128,22 +124,11 @@ def _plain(
         courses=courses,
         figures=tuple(figures),
         reasons=_reasons(series),
-        notes=tuple(_often_notes(series) if cannot else ()),
+        notes=tuple(often_notes(series) if cannot else ()),
     )
 
 
 # ---- sentences ----------------------------------------------------------------------------------
-
-
-def _days(days: float) -> str:
-    return plain_text(days, digits=2)
-
-
-def _every(days: float) -> str:
-    """“every day”, “every 7 days”."""
-    if days == 1.0:
-        return say("every day")
-    return say("every {days} days", days=_days(days))
 
 
 def _fixed_sentence(series: Series) -> str:
@@ -153,7 +138,7 @@ def _fixed_sentence(series: Series) -> str:
     trough, peak = fixed_point(
         made=made, every=habit.every, share=habit.share, incoming=series.incoming
     )
-    often = say("{share} {often}", share=share_text(habit.share), often=_every(habit.every))
+    often = say("{share} {often}", share=share_text(habit.share), often=every_text(habit.every))
     if min(trough, peak) < 0.0 and series.sureness < _SURE:
         return say(
             "Where {often} leads can't be told yet: the tests don't say whether the "
@@ -247,7 +232,7 @@ def _cannot(series: Series) -> str:
     held, _ = fixed_point(
         made=series.made, every=series.every, share=share, incoming=series.incoming
     )
-    often = _every(series.every)
+    often = every_text(series.every)
     if (series.now - series.target) * (series.target - held) > 0.0:
         text = say(
             "Within {most_days} days water changes don't bring it to {told}: even "
@@ -291,7 +276,7 @@ def _headline(series: Series, plan: ChangePlan) -> str:
     many = (
         say("once")
         if plan.times == 1
-        else say("{times} times, {often}", times=plan.times, often=_every(plan.every))
+        else say("{times} times, {often}", times=plan.times, often=every_text(plan.every))
     )
     return say(
         "Change {amount} {many}: {quantity} goes from about {now} to about {level}.",
@@ -301,91 +286,6 @@ def _headline(series: Series, plan: ChangePlan) -> str:
         now=now,
         level=level,
     )
-
-
-def _large_notes(series: Series, plan: ChangePlan) -> list[str]:
-    """That more was asked for at once than plans take otherwise."""
-    own = series.start.planning.change_share
-    most = own or SHARE_AT_ONCE
-    if plan.share <= most * 1.001:
-        gentle = gentle_share(series.start, series.new)
-        if gentle >= most or series.times is not None or series.stated_share:
-            return []
-        return [
-            say(
-                "No change is larger than {share}: the new water would move warmth, salinity or "
-                "alkalinity by more than a day's limit at once.",
-                share=share_text(gentle),
-            )
-        ]
-    return [
-        say(
-            "{share} at once is more than the {most} that plans keep to otherwise ({origin}): "
-            "match the new water closely in salinity, warmth and alkalinity.",
-            share=share_text(plan.share),
-            most=share_text(most),
-            origin=say("your own") if own else say("common practice, no source"),
-        )
-    ]
-
-
-def _continuous_note(series: Series) -> list[str]:
-    """What a continuous change would take: it takes new water along with the old."""
-    litres = next((f.value for f in series_figures(series) if f.name == "litres_continuous"), None)
-    once = next((f.value for f in series_figures(series) if f.name == "litres_once"), None)
-    if litres is None or once is None:
-        return []
-    return [
-        say(
-            "With nothing made meanwhile one change would take {once}, and a continuous one, which "
-            "takes new water along with the old, {litres}.",
-            once=amount_text(once, "L"),
-            litres=amount_text(litres, "L"),
-        )
-    ]
-
-
-def _often_notes(series: Series) -> list[str]:
-    """More often, or larger: the same level just after a change, told in litres and in peaks."""
-    told = smaller_or_rarer(
-        made=series.made,
-        trough=series.target,
-        incoming=series.incoming,
-        litres=series.litres,
-        intervals=_INTERVALS,
-    )
-    (bag, *_) = salt_figures(series.start, series.new, 1.0, series.moisture)
-    salt = bag.value
-    parts = [
-        say(
-            "{often} {share}: up to {told} in between; {month} and {salt} of salt a month.",
-            often=_every(every),
-            share=share_text(share),
-            told=series.told(peak),
-            month=amount_text(month, "L"),
-            salt=amount_text(salt * month, "g"),
-        )
-        for every, share, peak, month in told
-        if share < 0.8
-    ]
-    beyond = (series.now - series.target) * (series.incoming - series.target) > 0.0
-    if not parts or beyond:
-        return []
-    made = quantity_text(series.quantity, abs(series.made), series.start.units, difference=True)
-    if not series.start.stated:
-        doubt = middle_of(series.made_draws)
-        rate = replace(doubt, value=abs(series.made))
-        made = quantity_text(series.quantity, rate, series.start.units, difference=True)
-    word = say("made") if series.made > 0 else say("used")
-    return [
-        say(
-            "To hold {told} afterwards, with {made} {word} a day, one of these:",
-            told=series.told(series.target),
-            made=made,
-            word=word,
-        ),
-        *(f"{part[:1].upper()}{part[1:]}" for part in parts),
-    ]
 
 
 def _reasons(series: Series) -> tuple[Reason, ...]:

@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-import numpy as np
-
 from brinebook.desk.plan_now import WaterNow
-from brinebook.desk.plan_pour import Poured, PourUnreadable, now_unit, ph_figures
+from brinebook.desk.plan_pour import Poured
+from brinebook.desk.plan_slip_effect import (
+    Effect,
+    effect_figures,
+    effect_of,
+    jump_of,
+    water_figures,
+)
 from brinebook.desk.plan_words import typed
 from brinebook.measure import Measure
 from brinebook.plan import Chance, Expected, Figure, Plan, Reason, Step
 from brinebook.planning import cautions
-from brinebook.planning.limits import CHANCE, Limits, limits_for
-from brinebook.planning.spread import chance, told
-from brinebook.planning.substances import dosed_for
+from brinebook.planning.limits import CHANCE
 from brinebook.report.dates import day_text
 from brinebook.report.numbers import plain_text, value_text
 from brinebook.texts import say
@@ -27,33 +29,16 @@ _LATELY = timedelta(days=2)
 #: Above this saturation of aragonite chalk is often seen to fall out on heaters and pumps (common
 #: practice, no source); at the spot where it was poured it was far higher for a minute.
 _SNOWS = 10.0
-
-
 #: A jump of pH at once that animals feel: a day's swing of up to 0.4 is common (common practice, no
 #: source).
 _JUMP = 0.3
 
 
-@dataclass(frozen=True, slots=True)
-class _Effect:
-    """What a pour did to the quantity that it is judged by."""
-
-    quantity: str
-    rise: Measure
-    before: Measure
-    after: Measure
-    limits: Limits
-    over_limit: float
-    use: Measure | None
-    days: Measure | None
-    outside: float | None
-
-
 def dose_slip(now: WaterNow, went_in: Poured) -> Plan:
     """What ``went_in`` beyond what was meant did, how long it takes to be used up, what to do."""
-    effect = _effect(now, went_in, logged=_is_logged(now, went_in))
-    water = _water_figures(now, went_in, effect.before.value)
-    jump = _jump_of(water)
+    effect = effect_of(now, went_in, logged=_is_logged(now, went_in))
+    water = water_figures(now, went_in, effect.before.value)
+    jump = jump_of(water)
     harmless = effect.over_limit < CHANCE and abs(jump) <= _JUMP
     steps = () if harmless else _dose_steps(now, went_in, effect)
     ids = [*cautions.of_salt(went_in.substance.salt)]
@@ -66,18 +51,12 @@ def dose_slip(now: WaterNow, went_in: Poured) -> Plan:
         + _jump_sentence(water, jump),
         steps=steps,
         chances=_dose_chances(effect),
-        figures=(*_effect_figures(effect), *water),
+        figures=(*effect_figures(effect), *water),
         reasons=_dose_reasons(now, went_in, effect),
         stops=_dose_stops(effect),
         cautions=cautions.cautions(*ids),
         notes=_dose_notes(now, went_in, effect),
     )
-
-
-def _jump_of(water: Sequence[Figure]) -> float:
-    """By how much pH jumps at once; 0 where that can't be told."""
-    told = {figure.name: figure.value for figure in water}
-    return told.get("ph_at_once", 0.0) - told.get("ph_before", 0.0)
 
 
 def _jump_sentence(water: Sequence[Figure], jump: float) -> str:
@@ -103,45 +82,7 @@ def _is_logged(now: WaterNow, went_in: Poured) -> bool:
     )
 
 
-def _effect(now: WaterNow, went_in: Poured, *, logged: bool) -> _Effect:
-    quantity = dosed_for(went_in.substance) or _acts_on(went_in)
-    if quantity is None:
-        raise PourUnreadable(
-            say("{went_in} brings nothing that is followed here.", went_in=went_in.name),
-            say("Describe what a millilitre brings under [[additives]] in system.toml."),
-        )
-    drawn = now.drawn
-    rise = went_in.brings[quantity] / drawn.litres
-    if went_in.amount.dimension == "volume":
-        rise = rise * drawn.strength(went_in.name)
-    unit = now_unit(quantity)
-    known = quantity in drawn.quantities
-    level = drawn.level(quantity) if known else np.zeros_like(rise)
-    before = level - rise if logged else level
-    after = before + rise
-    allowed = limits_for(quantity, now.system, target=now.usual(quantity))
-    band = now.system.bands.get(quantity)
-    use = drawn.use(quantity) if known else np.zeros_like(rise)
-    used = bool(np.median(use) > 0.0 and np.median(rise) > 0.0)
-    return _Effect(
-        quantity,
-        told(rise, unit),
-        told(before, unit),
-        told(after, unit),
-        allowed,
-        chance(np.abs(rise) > allowed.per_day),
-        told(use, f"{unit}/day") if known else None,
-        told(rise / np.maximum(use, 1e-3 * np.median(use)), "days") if used else None,
-        None if band is None or not known else chance((after > band[1]) | (after < band[0])),
-    )
-
-
-def _acts_on(went_in: Poured) -> str | None:
-    """What an acid or a plain salt is judged by."""
-    return next((name for name in ("alkalinity", "salinity") if went_in.brings.get(name)), None)
-
-
-def _dose_headline(now: WaterNow, went_in: Poured, effect: _Effect, *, harmless: bool) -> str:
+def _dose_headline(now: WaterNow, went_in: Poured, effect: Effect, *, harmless: bool) -> str:
     name = effect.quantity
     up = effect.rise.value > 0.0
     rise = now.text(name, _size(effect.rise), difference=True)
@@ -199,7 +140,7 @@ def _pump_of(now: WaterNow, went_in: Poured) -> Fact | None:
     return last if last is not None and float(last.value) > 0.0 else None
 
 
-def _dose_steps(now: WaterNow, went_in: Poured, effect: _Effect) -> tuple[Step, ...]:
+def _dose_steps(now: WaterNow, went_in: Poured, effect: Effect) -> tuple[Step, ...]:
     steps = []
     soon = now.at + timedelta(hours=12)
     if not _is_logged(now, went_in):
@@ -243,7 +184,7 @@ def _dose_steps(now: WaterNow, went_in: Poured, effect: _Effect) -> tuple[Step, 
     return tuple(sorted(steps, key=lambda step: step.when))
 
 
-def _pause(now: WaterNow, pump: Fact, effect: _Effect) -> list[Step]:
+def _pause(now: WaterNow, pump: Fact, effect: Effect) -> list[Step]:
     assert effect.days is not None
     days = max(effect.days.value, 0.5)
     back = now.at + timedelta(days=days)
@@ -274,7 +215,7 @@ def _pause(now: WaterNow, pump: Fact, effect: _Effect) -> list[Step]:
     ]
 
 
-def _dose_chances(effect: _Effect) -> tuple[Chance, ...]:
+def _dose_chances(effect: Effect) -> tuple[Chance, ...]:
     found = [Chance(say("is more than is let change in a day"), effect.over_limit)]
     if effect.outside is not None:
         found.append(
@@ -285,58 +226,10 @@ def _dose_chances(effect: _Effect) -> tuple[Chance, ...]:
     return tuple(found)
 
 
-def _effect_figures(effect: _Effect) -> tuple[Figure, ...]:
-    def figure(name: str, measure: Measure | None, origin: str = "") -> list[Figure]:
-        if measure is None:
-            return []
-        return [Figure(name, measure.value, measure.unit, measure.low, measure.high, origin)]
-
-    name = effect.quantity
-    # Nothing is told of where a level stood that nobody tested.
-    before, after = (effect.before, effect.after) if effect.use is not None else (None, None)
-    found = [
-        *figure(f"{name}_rise", effect.rise),
-        *figure(f"{name}_before", before, "estimated"),
-        *figure(f"{name}_after", after),
-        *figure(f"{name}_use", effect.use, "estimated"),
-        *figure("days_of_use", effect.days),
-    ]
-    found.append(
-        Figure(
-            "limit_per_day",
-            effect.limits.per_day,
-            f"{now_unit(name)}/day",
-            origin=effect.limits.origin("per_day"),
-        )
-    )
-    return tuple(found)
-
-
-def _water_figures(now: WaterNow, went_in: Poured, before: float) -> tuple[Figure, ...]:
-    """pH, CO2 and saturation before, at once, and once the room's air has had its say."""
-    litres = now.litres.value
-    others = [
-        Figure(f"{name}_added", amount / litres, now_unit(name))
-        for name, amount in went_in.brings.items()
-        if name != "salinity" and amount
-    ]
-    salt = went_in.brings.get("salinity", 0.0) / litres
-    others.append(Figure("salt_added", salt, "g/L"))
-    alkalinity = went_in.brings.get("alkalinity", 0.0)
-    if not alkalinity or went_in.carbon is None:
-        return tuple(others)
-    return (
-        *others,
-        *ph_figures(
-            now, before, alkalinity=alkalinity / litres, carbon=(went_in.carbon or 0.0) / litres
-        ),
-    )
-
-
 # ---- words ---------------------------------------------------------------------------------------
 
 
-def _dose_reasons(now: WaterNow, went_in: Poured, effect: _Effect) -> tuple[Reason, ...]:
+def _dose_reasons(now: WaterNow, went_in: Poured, effect: Effect) -> tuple[Reason, ...]:
     found = [
         Reason(
             say(
@@ -379,7 +272,7 @@ def _dose_reasons(now: WaterNow, went_in: Poured, effect: _Effect) -> tuple[Reas
     return tuple(found)
 
 
-def _dose_stops(effect: _Effect) -> tuple[str, ...]:
+def _dose_stops(effect: Effect) -> tuple[str, ...]:
     if effect.over_limit < CHANCE:
         return ()
     return (
@@ -391,7 +284,7 @@ def _dose_stops(effect: _Effect) -> tuple[str, ...]:
     )
 
 
-def _dose_notes(now: WaterNow, went_in: Poured, effect: _Effect) -> tuple[str, ...]:
+def _dose_notes(now: WaterNow, went_in: Poured, effect: Effect) -> tuple[str, ...]:
     found = []
     if _is_logged(now, went_in):
         found.append(say("The book has it already, so the balance counts it."))
@@ -420,7 +313,7 @@ def _dose_notes(now: WaterNow, went_in: Poured, effect: _Effect) -> tuple[str, .
     over = next(
         (
             each.value
-            for each in _water_figures(now, went_in, effect.before.value)
+            for each in water_figures(now, went_in, effect.before.value)
             if each.name == "omega_aragonite_at_once"
         ),
         0.0,
