@@ -189,7 +189,7 @@ ROWS = [
     # Worked: 2 h 10 min to 4 mg/L and so on, the answer of the balance itself.
     ('dark --volume "300 L" --demand "200 mg/h"', "hours_to_4_middle", 3.6, 0.02),
     ('dark --volume "300 L" --demand "450 mg/h"', "hours_to_2_middle", 3.0, 0.02),
-    # Nothing but the fish, 150 g at 250 mg/kg/h: V (C0 - C)/D = 300 (0.95 x 6.771 - 2)/37.5 by hand.
+    # Nothing but the fish, 150 g at 250 mg/kg/h: V (C0-C)/D = 300 (0.95 x 6.771 - 2)/37.5 by hand.
     ('dark --volume "300 L" --fish "150 g" --others "0 mg/h"', "hours_to_2_middle", 35.46, 0.001),
 ]  # fmt: skip
 
