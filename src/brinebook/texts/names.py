@@ -40,7 +40,7 @@ STATES = SpokenLine(
     "in band", "out of band", "no band", "drifting", "stale", "low", "high", "as expected", "lower",
     "higher", "can't tell yet", "done", "skipped", "coming", "due", "missed", "dropped",
     "estimated", "your own", "common practice, no source", "label", "assumed", "given", "missing",
-    "wrong", "sound", "yes", "no", "perhaps", "test first",
+    "wrong", "sound", "yes", "no", "perhaps", "test first", "not done as planned",
     "take the media out", "feed less", "feed more", "cut more algae", "change more", "without it",
     "take out", "carried out", "just tumbling", "lifted", "laminar", "turbulent", "transition",
     "still", "stuck on", "stuck off", "covered tight", "this month", "this month, covered",
