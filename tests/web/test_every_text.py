@@ -28,6 +28,7 @@ from brinebook.texts.load import load_language
 from brinebook.web.app import create_app
 from brinebook.web.options import Options
 from scripts import sentences
+from tests.web.conftest import spaced
 
 DEMO = files("brinebook.demo")
 #: The demo's present: just after its last facts.
@@ -171,7 +172,7 @@ def _page(client: TestClient, path: str) -> str:
         if not path.startswith("life-support") or 'class="coming"' not in answer.text:
             break
         time.sleep(0.3)
-    return answer.text
+    return spaced(answer.text)
 
 
 @pytest.mark.parametrize("path", PAGES)
@@ -189,3 +190,10 @@ def test_every_text_is_in_the_catalogue_and_every_number_has_the_systems_mark(
             with_point.append(text[:120])
     assert forgotten == {}
     assert with_point == []
+
+
+def test_a_step_of_the_line_before_the_present_is_told_of(client: TestClient) -> None:
+    # The demo doses by night and is tested in the evening; its present is a morning.
+    wide = "Ｂｙ ｄｏｓｉｎｇ ａｎｄ ｌｉｇｈｔ ａｌｏｎｅ"
+    assert wide in _page(client, "water/alkalinity")
+    assert wide not in _page(client, "water/magnesium")

@@ -244,6 +244,14 @@ def _as_given(belief: Measure) -> str:
     return f"{plain_text(belief.value, digits=3)} ± {plain_text(belief.sd, digits=2)} L"
 
 
+def hour_text(answer: Answer, name: str, zone: ZoneInfo, units: Mapping[str, str]) -> str:
+    """What the hour alone does to a quantity of the answer since its last test; empty where that
+    is less than a test can see. It is why a line may step up or down before the present."""
+    season = next(s.season for s in answer.seasons if name in s.season.quantities)
+    speech = Speech(answer.at, zone, units)
+    return " ".join(one.strip() for one in _hour(answer, season, speech, answer.quantities[name]))
+
+
 def _hour(answer: Answer, season: Season, speech: Speech, quantity: QuantityAnswer) -> list[str]:
     """What the hour does: dosing by night and use by day make now another level than a test saw."""
     tests = [test for test in season.tests if test.quantity == quantity.name and not test.target]

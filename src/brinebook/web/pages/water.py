@@ -16,6 +16,7 @@ from brinebook.report.chart_words import chart_sentence, chart_table, line_table
 from brinebook.report.dates import instant_text
 from brinebook.report.numbers import measure_text, range_text, value_text
 from brinebook.report.page_rows import Row, page_rows
+from brinebook.report.why import hour_text
 from brinebook.texts.names import quantity_label
 from brinebook.web.pages import system_router
 from brinebook.web.visit import AtSystem, PageMissing, Visit
@@ -72,6 +73,10 @@ def one(visit: AtSystem, quantity: str, *, days: str = "", beside: str = "") -> 
         table=_made(told, charted, chosen, "table", chart_table),
         line=_made(told, charted, chosen, "line", line_table),
         row=next(row for row in _rows(told) if row.name == quantity),
+        hour=told.derived(
+            ("hour", quantity),
+            lambda: hour_text(told.assessed.answer, quantity, zone, told.units),
+        ),
         days=chosen,
         spans=SPANS,
         others=others,
