@@ -299,8 +299,15 @@ def test_paper_gets_the_page_and_nothing_to_press(visit: Visit) -> None:
         keeper.open(path)
         keeper.page.wait_for_load_state("networkidle")
         keeper.page.emulate_media(media="print")
-        pressed = keeper.page.locator("nav.thumb, .top nav, button, form").all()
+        pressed = keeper.page.locator("nav, button, form, details:not([open]) summary").all()
         assert not any(one.is_visible() for one in pressed)
+        for paper in (718, 1040):  # A4 less a centimetre at each side, upright and across
+            keeper.page.set_viewport_size({"width": paper, "height": 900})
+            clipped = keeper.page.evaluate(
+                "[...document.querySelectorAll('.wide')].filter(one => one.scrollWidth > "
+                "one.clientWidth).length"
+            )
+            assert clipped == 0, (path, paper)
         assert keeper.page.locator("h1").is_visible()
         keeper.picture(f"print-{path.replace('/', '_')}")
         keeper.page.emulate_media(media="screen")
