@@ -53,7 +53,8 @@ def command(
     """
     from brinebook.desk.plan_algae import algae_plan, known_content
     from brinebook.desk.plan_algae_typed import read_content, read_grown
-    from brinebook.desk.plan_now import grams_of, water_now
+    from brinebook.desk.plan_amounts import grams_of
+    from brinebook.desk.plan_now import water_now
 
     now = water_now(session.book, system, said=said, at=at, known=known)
     grown = read_grown(across=across, grown_to=grown_to, days=days, left=left)

@@ -52,9 +52,10 @@ def command(
 
     With --load it is the plain arithmetic of the isotherm for what you state.
     """
+    from brinebook.desk.plan_amounts import grams_of
     from brinebook.desk.plan_ferric import ferric_plan
     from brinebook.desk.plan_ferric_stated import flow_of, stated_plan
-    from brinebook.desk.plan_now import grams_of, water_now
+    from brinebook.desk.plan_now import water_now
 
     now = water_now(session.book, system, said=said, at=at, known=known)
     mass = None if grams is None else grams_of(grams)

@@ -136,7 +136,7 @@ def limewater(
     brinebook plan slip limewater 10L
     brinebook plan slip limewater 10L --volume 300L --alkalinity "8 dKH" --ph 8.2
     """
-    from brinebook.desk.plan_now import litres_of
+    from brinebook.desk.plan_amounts import litres_of
     from brinebook.desk.plan_pour import lime_strength
     from brinebook.desk.plan_slip_lime import lime_slip
 
@@ -170,7 +170,7 @@ def salt_top_off(
     brinebook plan slip salt-top-off 12L
     brinebook plan slip salt-top-off 42L --volume 300L
     """
-    from brinebook.desk.plan_now import litres_of
+    from brinebook.desk.plan_amounts import litres_of
     from brinebook.desk.plan_slip_salt import salt_top_off_slip
     from brinebook.desk.typed import read_quantity
 
@@ -201,7 +201,7 @@ def fresh_flood(
     brinebook plan slip fresh-flood 25L
     brinebook plan slip fresh-flood 25L --volume 300L --evaporation "4 L/day"
     """
-    from brinebook.desk.plan_now import litres_of
+    from brinebook.desk.plan_amounts import litres_of
     from brinebook.desk.plan_slip_salt import flood_slip
 
     now = _now(session, system, said, at, known)
@@ -228,7 +228,7 @@ def dried_out(
     \b
     brinebook plan slip dried-out 15L
     """
-    from brinebook.desk.plan_now import litres_of
+    from brinebook.desk.plan_amounts import litres_of
     from brinebook.desk.plan_slip_salt import dried_slip
 
     now = _now(session, system, said, at, known)
@@ -255,7 +255,7 @@ def fresh_change(
     \b
     brinebook plan slip fresh-change 30L
     """
-    from brinebook.desk.plan_now import litres_of
+    from brinebook.desk.plan_amounts import litres_of
     from brinebook.desk.plan_slip_salt import fresh_change_slip
 
     now = _now(session, system, said, at, known)
@@ -284,7 +284,7 @@ def skimmate(
     \b
     brinebook plan slip skimmate "0.5 L/day"
     """
-    from brinebook.desk.plan_now import litres_a_day
+    from brinebook.desk.plan_amounts import litres_a_day
     from brinebook.desk.plan_slip_salt import skimmate_slip
 
     now = _now(session, system, said, at, known)
@@ -342,8 +342,8 @@ def overfed(
     brinebook plan slip overfed 30g
     brinebook plan slip overfed 30g --protein "45 %" --phosphorus "1.2 %" --volume 300L
     """
+    from brinebook.desk.plan_amounts import grams_of
     from brinebook.desk.plan_food import content_of, daily_grams
-    from brinebook.desk.plan_now import grams_of
     from brinebook.desk.plan_slip_waste import overfed_slip
 
     now = _now(session, system, said, at, known)
@@ -372,7 +372,7 @@ def death(
     \b
     brinebook plan slip death 80g
     """
-    from brinebook.desk.plan_now import grams_of
+    from brinebook.desk.plan_amounts import grams_of
     from brinebook.desk.plan_slip_waste import death_slip
 
     now = _now(session, system, said, at, known)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from brinebook.desk.acclimating import Bag, BagImpossible, Way
+from brinebook.desk.plan_amounts import grams_of, litres_of
 from brinebook.desk.plan_food import share_of
-from brinebook.desk.plan_now import grams_of, litres_of
 from brinebook.desk.typed import read_quantity
 from brinebook.planning.acclimate import flow_of_drops
 from brinebook.texts import say

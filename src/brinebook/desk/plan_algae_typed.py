@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from brinebook.desk.plan_algae import AlgaeImpossible, Grown
+from brinebook.desk.plan_amounts import grams_of
 from brinebook.desk.plan_carbon_typed import metres_of
 from brinebook.desk.plan_food import share_of
-from brinebook.desk.plan_now import grams_of
 from brinebook.planning.algae import AlgaeContent
 from brinebook.planning.spread import Spread
 from brinebook.texts import say

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from brinebook.desk.plan_amounts import grams_of, litres_a_day, litres_of
 from brinebook.desk.plan_asked_fields import Asked
-from brinebook.desk.plan_now import WaterNow, grams_of, litres_a_day, litres_of
+from brinebook.desk.plan_now import WaterNow
 from brinebook.plan import Plan
 
 

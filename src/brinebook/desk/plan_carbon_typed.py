@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from brinebook.desk.plan_amounts import grams_of
 from brinebook.desk.plan_carbon import Bed, BedImpossible
 from brinebook.desk.plan_ferric_stated import flow_of
-from brinebook.desk.plan_now import grams_of
 from brinebook.texts import say
 from brinebook.units import convert_amount, parse_amount
 

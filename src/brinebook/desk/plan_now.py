@@ -9,14 +9,14 @@ from typing import TYPE_CHECKING, TypeAlias
 from zoneinfo import ZoneInfo
 
 from brinebook.desk import clock
+from brinebook.desk.plan_amounts import VolumeImpossible, litres_a_day, litres_of, room_co2_of
 from brinebook.desk.plan_words import canonical_units, quantity_text
 from brinebook.desk.typed import read_quantity
-from brinebook.errors import UsageProblem
 from brinebook.measure import Measure
 from brinebook.system import System
 from brinebook.texts import Spoken, say
 from brinebook.timeline import Fact
-from brinebook.units import convert_amount, find_quantity, parse_amount
+from brinebook.units import find_quantity
 from brinebook.water.atoms import molar_mass
 from brinebook.water.carbonate.state import CarbonateState, Sample, solve
 from brinebook.water.composition import reference_concentration
@@ -34,8 +34,6 @@ BookOrAnswer: TypeAlias = "str | Assessed"
 
 #: CO2 that a lived-in room's air holds where nobody measured it, ppm: common practice, no source.
 ROOM_CO2 = 600.0
-#: Scrubbed air of an aerated tank may hold this little, uatm: common practice, no source.
-_LEAST_CO2 = 50.0
 #: A test older than this is no ground for a plan of what isn't dosed, days: common practice.
 TOO_OLD = 35
 #: What is taken where neither the book nor the keeper says: 8 dKH, and natural sea water's calcium.
@@ -154,56 +152,6 @@ class WaterNow:
             temperature=self.middle("temperature"),
             calcium=self.middle("calcium") / molar_mass("Ca") * per_kilogram,
         )
-
-
-class VolumeImpossible(UsageProblem):
-    """A volume of water that no system has."""
-
-    code = "E-PLAN-VOLUME"
-
-    def __init__(self, text: str) -> None:
-        super().__init__(
-            say("{text} can't be the net volume of a system.", text=text),
-            say("Give litres above 0, such as 300 L."),
-        )
-
-
-class AirImpossible(UsageProblem):
-    """A room whose air holds less CO2 than any air does."""
-
-    code = "E-PLAN-AIR"
-
-    def __init__(self, text: str) -> None:
-        super().__init__(
-            say("{text} is less CO2 than any room's air holds.", text=text),
-            say("Outside air holds about 420 ppm; say what was measured, such as “600 ppm”."),
-        )
-
-
-def room_co2_of(text: str) -> float:
-    """Typed CO2 of a room, uatm. Raises AirImpossible, and what the readers of amounts raise."""
-    found = read_quantity("room_co2", text)
-    if found < _LEAST_CO2:
-        raise AirImpossible(text)
-    return found
-
-
-def litres_of(text: str) -> float:
-    """A typed volume in litres; raises what the readers of amounts raise."""
-    amount = parse_amount(text, dimension="volume", decimal_comma=True)
-    return convert_amount(amount.value, amount.unit, "L")
-
-
-def litres_a_day(text: str) -> float:
-    """A typed volume a day in litres; raises what the readers of amounts raise."""
-    amount = parse_amount(text, dimension=say("volume a day"), decimal_comma=True)
-    return convert_amount(amount.value, amount.unit, "L/day")
-
-
-def grams_of(text: str) -> float:
-    """A typed mass in grams; raises what the readers of amounts raise."""
-    amount = parse_amount(text, dimension="mass", decimal_comma=True)
-    return convert_amount(amount.value, amount.unit, "g")
 
 
 def water_now(

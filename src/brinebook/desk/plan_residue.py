@@ -7,12 +7,13 @@ from datetime import datetime
 
 import numpy as np
 
+from brinebook.desk.plan_amounts import litres_of
 from brinebook.desk.plan_change import habit_of, litres_of_change
 from brinebook.desk.plan_change_once import share_text
 from brinebook.desk.plan_change_series import Habit
 from brinebook.desk.plan_dose import NothingDosed, pumps_now
 from brinebook.desk.plan_limewater import Lime, demand_of
-from brinebook.desk.plan_now import BookOrAnswer, Said, litres_of
+from brinebook.desk.plan_now import BookOrAnswer, Said
 from brinebook.desk.plan_start import Start, start_of
 from brinebook.desk.plan_words import amount_text
 from brinebook.plan import Figure, Plan, Reason

@@ -13,7 +13,8 @@ import numpy as np
 from brinebook.balance.beliefs import BELIEFS
 from brinebook.balance.drawn import Drawn, draw_plain
 from brinebook.balance.season import Floats, days_since_epoch
-from brinebook.desk.plan_now import BookOrAnswer, Said, WaterNow, room_co2_of, water_now
+from brinebook.desk.plan_amounts import room_co2_of
+from brinebook.desk.plan_now import BookOrAnswer, Said, WaterNow, water_now
 from brinebook.desk.typed import read_quantity
 from brinebook.errors import UsageProblem
 from brinebook.measure import Z95, Measure

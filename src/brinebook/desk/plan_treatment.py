@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 
+from brinebook.desk.plan_amounts import litres_of
 from brinebook.desk.plan_food import share_of
-from brinebook.desk.plan_now import WaterNow, litres_of
+from brinebook.desk.plan_now import WaterNow
 from brinebook.desk.plan_words import amount_text, measurable
 from brinebook.errors import UsageProblem
 from brinebook.plan import Figure, Plan, Reason
