@@ -241,6 +241,15 @@ def test_the_same_dose_minutes_apart_is_asked_about(reader: Reader, book: str) -
     assert len(_facts(book, "dose")) == before + 1
 
 
+def test_what_was_fed_today_shows_when_and_by_whom(reader: Reader) -> None:
+    page = reader.get("enter/feed")
+    assert "flakes, 1.5 g</button>" in page
+    reader.enter("feed", value="2", by="Ada")
+    page = reader.get("enter/feed")
+    assert "flakes, 2 g (09:30 by Ada)</button>" in page
+    assert "Last: 2 g, today, 09:30 by Ada." in page
+
+
 def test_exchanged_calcium_and_magnesium_are_put_right_with_one_touch(
     reader: Reader, book: str
 ) -> None:

@@ -11,9 +11,10 @@ from brinebook.desk.entering import Typed, new_water
 from brinebook.desk.remarks import share_of_volume
 from brinebook.desk.usual import UsualAmount, usual_amounts
 from brinebook.errors import BrinebookError
-from brinebook.report.dates import ago_text
+from brinebook.report.dates import ago_text, calendar_days
 from brinebook.report.numbers import plain_text
 from brinebook.system import System
+from brinebook.timeline import Fact
 from brinebook.web.entry import details, new_key, take
 from brinebook.web.forms import Form, Sent, Writer
 from brinebook.web.pages import system_router
@@ -151,13 +152,28 @@ def _caution(kind: Kind, name: str) -> str:
     return kind.page
 
 
+def _ago(visit: Visit, last: Fact | None) -> str:
+    if last is None:
+        return ""
+    ago = ago_text(last.when, max(visit.now, last.when), visit.opened.zone)
+    today = _today(visit, last)
+    return f"{ago}, {today}" if today else ago
+
+
+def _today(visit: Visit, last: Fact | None) -> str:
+    """At what time of today something was entered last, and by whom: two in a house feed twice."""
+    if last is None or calendar_days(last.when, visit.now, visit.opened.zone):
+        return ""
+    at = last.when.astimezone(visit.opened.zone).strftime("%H:%M")
+    who = last.detail.get("by", "")
+    return f"{at} {visit.t('fact.by', who=who)}" if who else at
+
+
 def _page(visit: Visit, kind: Kind, form: Form, problem: BrinebookError | None = None) -> Response:
     every = _usual(visit, kind)
     name = form["other"] or form["what"]
     first = every[0] if every else UsualAmount("", kind.unit)
     chosen = _chosen(visit, kind, name) if "what" in form.fields or name else first
-    last, now = chosen.last, visit.now
-    ago = ago_text(last.when, max(now, last.when), visit.opened.zone) if last else ""
     return visit.page(
         "enter_amount.html",
         status=problem.http_status if problem else 200,
@@ -168,7 +184,8 @@ def _page(visit: Visit, kind: Kind, form: Form, problem: BrinebookError | None =
         every=every,
         chosen=chosen,
         unit=form["unit"] if form["unit"] in kind.units else chosen.unit,
-        ago=ago,
+        ago=_ago(visit, chosen.last),
+        today={one.name: _today(visit, one.last) for one in every},
         problem=problem,
         caution=visit.caution(_caution(kind, chosen.name)),
     )
