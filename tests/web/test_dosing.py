@@ -13,6 +13,7 @@ import pytest
 from brinebook.desk.assess import assess
 from brinebook.desk.looking import Chosen, history
 from brinebook.desk.opening import open_system
+from brinebook.desk.plan_asked import FORMS
 from brinebook.timeline import Fact
 from tests.conftest import Run
 from tests.web.conftest import NOW, Open, Reader, fields_of
@@ -254,6 +255,18 @@ def test_what_cannot_be_planned_is_said_beside_the_form_as_it_was_filled(
     assert answer.status_code in {400, 422}
     assert says in _text(answer.text)
     assert "<form" in answer.text
+
+
+def test_a_page_names_its_own_fields_and_no_option_of_the_command_line(
+    empty_book: str, open_at: Open
+) -> None:
+    reader = open_at(empty_book)
+    page = _text(reader.client.get(reader.url("dosing/plan/dose")).text)
+    assert "Nothing is known of alkalinity here" in page
+    assert "“Where the level stands” and “Net volume”" in page
+    assert "Not written down yet" not in page
+    for kind in FORMS:
+        assert "--" not in _text(reader.client.get(reader.url(f"dosing/plan/{kind}?ask=1")).text)
 
 
 def test_a_water_change_answers_where_the_habit_leads(still: Reader, book: str, run: Run) -> None:

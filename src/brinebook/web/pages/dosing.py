@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime
@@ -25,6 +26,9 @@ from brinebook.web.visit import AtSystem, PageMissing, Visit
 router = system_router()
 #: Plans that are over or were given up are told of so far back, by number.
 _OVER_AT_ONCE = 8
+_OPTION = re.compile(r"--([a-z][a-z-]*)")
+#: Options whose field has another name.
+_OPTIONS = {"from": ("water_level",), "volume": ("water_volume",)}
 
 
 class PlanMovedOn(UsageProblem):
@@ -134,8 +138,21 @@ def _page(
         of_book=found is not None and found.of_book,
         shown=None if found is None else _shown(visit, found),
         as_of="" if found is None else instant_text(found.plan.at, visit.now, found.zone),
-        problem=problem,
+        problem=None if problem is None else _said(visit, problem),
     )
+
+
+def _said(visit: Visit, problem: BrinebookError) -> tuple[str, str]:
+    """What is wrong and what to do, with the form's fields where the command line has options."""
+
+    def field(found: re.Match[str]) -> str:
+        name = found[1].replace("-", "_")
+        for key in _OPTIONS.get(name, (name, f"water_{name}")):
+            if visit.notebook.texts.has(f"dosing.field.{key}"):
+                return f"“{visit.t(f'dosing.field.{key}')}”"
+        return found[1]
+
+    return _OPTION.sub(field, problem.message), _OPTION.sub(field, problem.hint)
 
 
 def _shown(visit: Visit, found: Answered) -> ShownPlan:
