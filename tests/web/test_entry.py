@@ -58,6 +58,14 @@ def test_what_cannot_be_a_number_comes_back_with_what_was_typed(reader: Reader, 
     assert len(_facts(book)) == before
 
 
+def test_what_is_refused_names_no_command_to_type(reader: Reader) -> None:
+    fields = reader.fields("enter/test?what=alkalinity")
+    pages = [reader.post("enter/test", fields | {"value": typed}, status=400)
+             for typed in ("", "eight", "82", "8.1 \x01")]  # fmt: skip
+    pages.append(reader.get("fact/nothing", status=404))
+    assert not [page for page in pages if "brinebook " in page.partition("<main")[2]]
+
+
 def test_a_value_outside_the_physical_range_is_refused(reader: Reader, book: str) -> None:
     before = len(_facts(book))
     fields = reader.fields("enter/test?what=alkalinity") | {"value": "820"}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 
 from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape
@@ -40,6 +41,7 @@ class Templates:
         )
         self._environment.filters["chance"] = chance_text
         self._environment.filters["cause"] = lambda cause: NAMES.get(cause, cause)
+        self._environment.filters["in_browser"] = _in_browser
         self._environment.filters["was_it"] = was_it
         self._environment.filters["named"] = named
         self._environment.filters["marked"] = typed_as_marked
@@ -50,6 +52,12 @@ class Templates:
     def render(self, name: str, context: Mapping[str, object]) -> str:
         """A page of a template."""
         return glued(self._environment.get_template(name).render(context))
+
+
+def _in_browser(hint: str) -> str:
+    """A hint without the sentences that name a command: there is none to type here."""
+    sentences = re.split(r"(?<=[.;]) ", hint)
+    return " ".join(one for one in sentences if "brinebook " not in one)
 
 
 def _with_printed_unit(text: str) -> str:
