@@ -58,6 +58,14 @@ def test_what_cannot_be_a_number_comes_back_with_what_was_typed(reader: Reader, 
     assert len(_facts(book)) == before
 
 
+@pytest.mark.parametrize("page", ["test?what=alkalinity", "dose?what=carbonate+solution", "feed"])
+def test_a_save_without_a_number_says_so(reader: Reader, book: str, page: str) -> None:
+    before = len(_facts(book))
+    fields = reader.fields(f"enter/{page}")
+    assert "No number was typed." in reader.post(f"enter/{page.partition('?')[0]}", fields, status=400)
+    assert len(_facts(book)) == before
+
+
 def test_what_is_refused_names_no_command_to_type(reader: Reader) -> None:
     fields = reader.fields("enter/test?what=alkalinity")
     pages = [reader.post("enter/test", fields | {"value": typed}, status=400)
@@ -119,7 +127,7 @@ def test_a_sitting_is_saved_as_a_whole_or_not_at_all(reader: Reader, book: str) 
 
 def test_an_empty_sitting_says_so(reader: Reader) -> None:
     page = reader.post("enter/sitting", reader.fields("enter/sitting"), status=400)
-    assert "No reading was typed." in page
+    assert "No number was typed." in page
 
 
 @pytest.mark.parametrize(

@@ -20,8 +20,9 @@ from brinebook.desk.entering import (
 )
 from brinebook.desk.looking import Chosen, history
 from brinebook.desk.photos import add_photo, photo_size, read_photo
-from brinebook.errors import BrinebookError
+from brinebook.errors import BrinebookError, UsageProblem
 from brinebook.report.dates import instant_text
+from brinebook.texts import say
 from brinebook.timeline import Fact
 from brinebook.web.forms import Form
 from brinebook.web.visit import Visit
@@ -35,6 +36,15 @@ DETAILS = (
 _NUMBERS = {"temperature", "flow", "n", "p"}
 
 Again = Callable[[Form, BrinebookError], Response]
+
+
+class NothingTyped(UsageProblem):
+    """A form without any number in it."""
+
+    code = "E-NOTHING-TYPED"
+
+    def __init__(self, hint: str = "") -> None:
+        super().__init__(say("No number was typed."), hint)
 
 
 def new_key(form: Form) -> str:

@@ -56,7 +56,7 @@ class Templates:
 
 def _in_browser(hint: str) -> str:
     """A hint without the sentences that name a command: there is none to type here."""
-    sentences = re.split(r"(?<=[.;]) ", hint)
+    sentences = re.split(r"(?<=[.]) ", hint)
     return " ".join(one for one in sentences if "brinebook " not in one)
 
 

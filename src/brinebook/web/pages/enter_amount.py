@@ -15,7 +15,7 @@ from brinebook.report.dates import ago_text, calendar_days
 from brinebook.report.numbers import plain_text
 from brinebook.system import System
 from brinebook.timeline import Fact
-from brinebook.web.entry import details, new_key, take
+from brinebook.web.entry import NothingTyped, details, new_key, take
 from brinebook.web.forms import Form, Sent, Writer
 from brinebook.web.pages import system_router
 from brinebook.web.visit import AtSystem, PageMissing, Visit
@@ -77,6 +77,8 @@ def store(visit: Writer, form: Sent, page: str) -> Response:
     name, amount, unit = (
         portion if len(portion) == 3 else (form["other"] or form["what"], form["value"], "")
     )
+    if not (amount or form["meant"]):
+        return _page(visit, kind, form, NothingTyped())
     chosen = _chosen(visit, kind, name)
     unit = unit or (form["unit"] if form["unit"] in kind.units else chosen.unit)
     try:

@@ -6,10 +6,10 @@ from starlette.responses import Response
 
 from brinebook.desk.entering import Typed
 from brinebook.desk.usual import usual_tests
-from brinebook.errors import BrinebookError, UsageProblem
+from brinebook.errors import BrinebookError
 from brinebook.report.dates import ago_text
 from brinebook.texts import say
-from brinebook.web.entry import details, new_key, take
+from brinebook.web.entry import NothingTyped, details, new_key, take
 from brinebook.web.forms import Form, Sent, Writer
 from brinebook.web.pages import system_router
 from brinebook.web.visit import AtSystem, Visit
@@ -17,15 +17,6 @@ from brinebook.web.visit import AtSystem, Visit
 router = system_router()
 #: So many stand ready; the rest unfolds.
 _READY = 8
-
-
-class NothingTyped(UsageProblem):
-    """A form without any reading in it."""
-
-    code = "E-NOTHING-TYPED"
-
-    def __init__(self) -> None:
-        super().__init__(say("No reading was typed."), say("Fill in those that you tested."))
 
 
 @router.get("/enter/sitting")
@@ -47,7 +38,7 @@ def store(visit: Writer, form: Sent) -> Response:
         entry = Typed("test", usual.quantity, typed[usual.quantity], way.unit, said)
         entries.append((f"value.{usual.quantity}", entry))
     if not entries:
-        return _page(visit, form, NothingTyped())
+        return _page(visit, form, NothingTyped(say("Fill in those that you tested.")))
     return take(visit, form, entries, lambda sent, problem: _page(visit, sent, problem))
 
 

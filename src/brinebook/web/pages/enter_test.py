@@ -8,7 +8,7 @@ from brinebook.desk.entering import Typed
 from brinebook.desk.usual import UsualTest, Way, usual_tests
 from brinebook.errors import BrinebookError
 from brinebook.report.dates import ago_text
-from brinebook.web.entry import details, new_key, take
+from brinebook.web.entry import NothingTyped, details, new_key, take
 from brinebook.web.forms import Form, Sent, Writer
 from brinebook.web.pages import system_router
 from brinebook.web.visit import AtSystem, PageMissing, Visit
@@ -35,6 +35,8 @@ def store(visit: Writer, form: Sent) -> Response:
         way.unit,
         {"method": way.method, **details(form)},
     )
+    if not (form["value"] or form["meant"]):
+        return _page(visit, form, NothingTyped())
     return take(visit, form, [("value", typed)], lambda sent, problem: _page(visit, sent, problem))
 
 
