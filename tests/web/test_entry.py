@@ -62,7 +62,8 @@ def test_what_cannot_be_a_number_comes_back_with_what_was_typed(reader: Reader, 
 def test_a_save_without_a_number_says_so(reader: Reader, book: str, page: str) -> None:
     before = len(_facts(book))
     fields = reader.fields(f"enter/{page}")
-    assert "No number was typed." in reader.post(f"enter/{page.partition('?')[0]}", fields, status=400)
+    told = reader.post(f"enter/{page.partition('?')[0]}", fields, status=400)
+    assert "No number was typed." in told
     assert len(_facts(book)) == before
 
 
