@@ -88,6 +88,24 @@ def test_meals_reach_the_water_within_a_day_and_a_half_and_add_up() -> None:
     )
 
 
+def test_a_sum_of_the_weeks_food_is_fed_day_by_day_and_no_meal() -> None:
+    weeks = [fact(7.0 * k, "feed", "flakes", "21", "g") for k in range(6)]
+    flow = food(weeks, ("nitrate",))
+    assert flow is not None
+    third = float(flow.breaks[0]) + 14.0
+    fed = np.diff(flow.upto(third + np.arange(0.0, 60.0)))
+    assert fed == pytest.approx(3.0)  # and goes on where rows cease
+
+
+def test_who_ceases_to_write_down_meals_is_thought_to_go_on_feeding() -> None:
+    meals = [fact(day, "feed", "flakes", f"{2 + day % 2}", "g") for day in range(30)]
+    flow = food(meals, ("nitrate",))
+    assert flow is not None
+    last = float(flow.breaks[0]) + 29.0
+    month = float(flow.upto(last + 32.0) - flow.upto(last + 2.0))
+    assert month == pytest.approx(30 * 2.5, rel=0.05)
+
+
 def test_a_later_meal_changes_no_bit_of_what_earlier_ones_brought() -> None:
     meals = [fact(0.7 * k, "feed", "flakes", f"{1 + k % 3}", "g") for k in range(40)]
     short, long = food(meals[:30], ("nitrate",)), food(meals, ("nitrate",))

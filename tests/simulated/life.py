@@ -51,7 +51,7 @@ class Life:
         self.zone = ZoneInfo(scenario.timezone)
         self.start = datetime.fromisoformat(scenario.start).replace(tzinfo=UTC)
         self.dt = scenario.step_minutes / 1440.0
-        streams = np.random.SeedSequence([scenario.seed, 77]).spawn(4)
+        streams = np.random.SeedSequence([scenario.seed, 77, *scenario.fate]).spawn(4)
         #: the keeper's habits, the kits, the world, and the moments at which we ask
         self.habits, bench, self.world, self.asking = (
             np.random.default_rng(stream) for stream in streams

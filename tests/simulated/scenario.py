@@ -167,6 +167,7 @@ class Scenario:
     slips: tuple[tuple[float, str, float], ...] = ()  # from day, quantity, typed amount too much
     harvest_grams: float = 120.0  # wet grams for one unit of standing crop
     holes: tuple[tuple[float, float], ...] = ()  # days away: from, how long
+    fate: tuple[int, ...] = ()  # beside the seed, what chance draws from while the system is lived
     references: tuple[Reference, ...] = ()
     notes: tuple[tuple[float, str, str, dict[str, str]], ...] = ()  # day, kind, what, detail
     local_times: bool = False  # rows in the keeper's own zone, with its offset

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import math
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
+from statistics import median
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -19,6 +21,10 @@ from brinebook.timeline import Fact
 _DRY_FOOD_N = 0.07  # nitrogen in dry food, mass fraction: common practice, no source
 _DRY_FOOD_P = 0.011  # phosphorus in dry food, mass fraction: common practice, no source
 _FOOD_SPREAD_DAYS = 1.5  # over which a meal reaches the water: common practice, no source
+_ONE_DAY = 0.6  # meals so near each other are one day's: common practice, no source
+#: Rows of food that stand further apart are sums, no meals: common practice, no source.
+_SUMMED_DAYS = 2.5
+_HABIT = 7  # gaps between days of food that show a habit: common practice, no source
 
 
 @dataclass(slots=True)
@@ -110,18 +116,18 @@ def streams(
 
 
 def food(facts: Iterable[Fact], quantities: Sequence[str]) -> Flow | None:
-    """Grams of dry food in time, each meal spread over the days in which it reaches the water."""
+    """Grams of dry food in time, as they reach the water.
+
+    Each meal is spread over the days that it takes. Who writes down a sum now and then feeds in
+    between: then a row says how much the days until the next one bring. Where rows cease, feeding
+    goes on as usual: nobody stops feeding, people stop writing (common practice, no source).
+    """
     if not {"nitrate", "phosphate"} & set(quantities):
         return None
-    turns: list[tuple[float, float]] = []  # when a meal begins and ceases to arrive, and how fast
-    for fact in facts:
-        if fact.kind != "feed":
-            continue
-        grams = units.convert_amount(float(fact.value), fact.unit or "g", "g")
-        weight_n = float(fact.detail.get("n", _DRY_FOOD_N)) / _DRY_FOOD_N
-        rate = grams * weight_n / _FOOD_SPREAD_DAYS
-        start = days_since_epoch(fact.when)
-        turns += [(start, rate), (start + _FOOD_SPREAD_DAYS, -rate)]
+    turns = [
+        turn for fed in _fed(_occasions(facts)) for turn in ((fed[0], fed[2]), (fed[1], -fed[2]))
+    ]
+    turns = [(t, change) for t, change in turns if math.isfinite(t)]
     if not turns:
         return None
     breaks, change = np.array(sorted(turns)).T.copy()
@@ -132,6 +138,45 @@ def food(facts: Iterable[Fact], quantities: Sequence[str]) -> Flow | None:
         "phosphate": _DRY_FOOD_P * PHOSPHATE_PER_P * 1000.0,
     }
     return Flow("food", breaks, total, rates, vector(brings, quantities))
+
+
+def _occasions(facts: Iterable[Fact]) -> list[list[tuple[float, float]]]:
+    """Meals (when, grams of food of the usual nitrogen), those of one day together."""
+    meals = []
+    for fact in facts:
+        if fact.kind == "feed":
+            grams = units.convert_amount(float(fact.value), fact.unit or "g", "g")
+            weight_n = float(fact.detail.get("n", _DRY_FOOD_N)) / _DRY_FOOD_N
+            meals.append((days_since_epoch(fact.when), grams * weight_n))
+    found: list[list[tuple[float, float]]] = []
+    for meal in sorted(meals):
+        if found and meal[0] < found[-1][0][0] + _ONE_DAY:
+            found[-1].append(meal)
+        else:
+            found.append([meal])
+    return found
+
+
+def _fed(
+    occasions: Sequence[Sequence[tuple[float, float]]],
+) -> Iterator[tuple[float, float, float]]:
+    """From when to when food reaches the water, and grams a day. Rests on earlier rows alone."""
+    times = [meals[0][0] for meals in occasions]
+    apart = [after - before for before, after in pairwise(times)]
+    for number, meals in enumerate(occasions):
+        next_time = times[number + 1] if number + 1 < len(times) else math.inf
+        gaps = apart[max(number - _HABIT, 0) : number]
+        usual = median(gaps) if gaps else 1.0
+        if usual > _SUMMED_DAYS:
+            yield times[number], next_time, sum(grams for _, grams in meals) / usual
+            continue
+        for t, grams in meals:
+            yield t, t + _FOOD_SPREAD_DAYS, grams / _FOOD_SPREAD_DAYS
+        begins = times[number] + (usual + _FOOD_SPREAD_DAYS) / 2.0
+        if len(gaps) == _HABIT and begins < next_time:
+            days = occasions[number - _HABIT + 1 : number + 1]
+            eaten = sum(grams for each in days for _, grams in each)
+            yield begins, next_time, eaten / sum(min(gap, _SUMMED_DAYS) for gap in gaps)
 
 
 def deficit(facts: Iterable[Fact]) -> tuple[Floats, Floats]:

@@ -45,7 +45,7 @@ class QuantityBelief:
 _MAJOR = {
     "alkalinity": QuantityBelief(0.5, 0.07, 0.0, 0.02, 0.0005, 0.006, 0.45),
     "calcium": QuantityBelief(50.0, 8.0, 0.0, 0.5, 0.01, 0.2, 30.0),
-    "magnesium": QuantityBelief(120.0, 25.0, 0.0, 0.25, 0.01, 0.3, 60.0),
+    "magnesium": QuantityBelief(120.0, 25.0, 0.0, 0.15, 0.005, 0.3, 60.0),
     "potassium": QuantityBelief(60.0, 12.0, 0.0, 0.4, 0.01, 0.3, 30.0),
     "strontium": QuantityBelief(3.0, 0.5, 0.0, 0.02, 0.0005, 0.02, 1.5),
     "salinity": QuantityBelief(2.0, 0.35, 0.0, 0.02, 0.001, 0.05, 1.2),
@@ -56,7 +56,7 @@ _NUTRIENT = {
         1.0, 0.4, 0.10, 0.06, 0.0008, 0.035, 0.5, pull=0.025, relative=True, floor=1.5
     ),
     "phosphate": QuantityBelief(
-        1.0, 0.012, 0.10, 0.12, 0.006, 0.11, 0.6, pull=0.25, relative=True, floor=0.03
+        1.0, 0.012, 0.10, 0.12, 0.006, 0.14, 0.6, pull=0.25, relative=True, floor=0.03
     ),
     "nitrite": QuantityBelief(
         1.5, 0.01, 0.12, 0.15, 0.03, 0.08, 1.0, pull=0.1, relative=True, floor=0.02
@@ -179,12 +179,13 @@ UNKNOWN_MIX_SD = 0.08
 
 #: Chances that the weighing of explanations starts from.
 CHANCE_WRONG = 0.022  # a single test
-CHANCE_SPELL = 0.0015  # that a spell of wrong tests starts at a given test
-CHANCE_CHANGE_DAY = 1 / 700  # of one quantity
-CHANCE_FORGOTTEN_CHANGE_DAY = 1 / 350
+CHANCE_SPELL = 0.0008  # that a spell of wrong tests starts at a given test
+CHANCE_CHANGE_DAY = 1 / 1200  # of one quantity
+CHANCE_FORGOTTEN_CHANGE_DAY = 1 / 900
 CHANCE_POURED_WRONG = 1 / 50  # a dose by hand is poured twice, or noted and not poured
+CHANCE_READ_AFTER = 1 / 5  # a test of the same minute as a dose or a change was read after it
 CHANCE_DILUTION_DAY = 1 / 900  # too much or too little fresh water
 CHANCE_PRECIPITATION_DAY = 1 / 1500
-CHANCE_STOP_DAY = 1 / 400  # a dosing pump stands still
+CHANCE_STOP_DAY = 1 / 1000  # a dosing pump stands still
 CHANCE_STEP_DAY = 1 / 250  # use steps
 CHANCE_REFILL_DAY = 1 / 60  # a container is filled up and nobody writes it down

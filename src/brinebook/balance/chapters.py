@@ -14,7 +14,8 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from brinebook.balance import beliefs
-from brinebook.balance.explain import Cause, Field, field_of, rescaled_field
+from brinebook.balance.explain import field_of
+from brinebook.balance.field import Cause, Field, rescaled_field
 from brinebook.balance.noise import (
     NoiseBelief,
     inverse,
@@ -32,6 +33,10 @@ from brinebook.balance.window import Moment, Window, walk
 _CHAPTER_TESTS = 45
 _CHAPTER_SHORTEST_DAYS = 21.0
 _CHAPTER_LONGEST_DAYS = 80.0
+
+
+#: The causes that are a change of the water: the others are a test's, a rate's or a container's.
+CHANGES = frozenset({"jump", "exchange", "dilution", "fall", "stop"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,8 +225,9 @@ def _read_once(
     wrong = np.zeros(len(window.rows))
     for story in stories:
         share = math.exp(story.weight)
-        for member in story.members:
-            wrong[list(causes.causes[causes.cause[member]].rows)] += share
+        for cause in causes.of(story.members):
+            if cause.kind != "order":
+                wrong[list(cause.rows)] += share
     return Reading(window, causes, weigher, members, stories, precision, departure, noise, wrong)
 
 
@@ -270,39 +276,48 @@ def reach_of(cause: Cause, moment: Moment, moving: int) -> Floats:
 
 
 def findings(reading: Reading, before: float) -> list[Finding]:
-    """The best story's causes that begin before a time, each with its share of belief."""
+    """The best story's changes of the water that begin before a time, and how likely each is."""
     best = reading.stories[0]
     found = []
     for position, member in enumerate(best.members):
         cause = reading.field.causes[reading.field.cause[member]]
-        if cause.begins >= before:
+        if cause.begins >= before or cause.kind not in CHANGES:
             continue
         found.append(
             Finding(
                 cause,
                 float(best.coefficients[position]),
                 math.sqrt(max(float(best.covariance[position, position]), 0.0)),
-                _share(reading, cause),
+                _share(reading, member),
             )
         )
     return found
 
 
-def _share(reading: Reading, cause: Cause) -> float:
-    """Belief in a cause: the stories that hold it or one like it about the same time."""
-    total = 0.0
-    for story in reading.stories:
-        for member in story.members:
-            other = reading.field.causes[reading.field.cause[member]]
-            if _alike(cause, other):
-                total += math.exp(story.weight)
-                break
-    return min(total, 1.0)
+def _share(reading: Reading, member: int) -> float:
+    """Belief in a change of the best story, or one like it, against all else there may be instead.
+
+    Either side may have one more cause beside it: a change that was only weighed together with idle
+    ones would gain by each of them.
+    """
+    field, weigher = reading.field, reading.weigher
+    members = reading.stories[0].members
+    cause = field.causes[field.cause[member]]
+    alike = np.array([_alike(cause, other) for other in field.causes], dtype=bool)[field.cause]
+    without = weigher.scan(tuple(m for m in members if m != member))
+    beside = weigher.scan(members)
+    log_with = _log_sum(without[alike]) + float(np.logaddexp(0.0, _log_sum(beside[~alike])))
+    log_without = float(np.logaddexp(0.0, _log_sum(without[~alike])))
+    return 1.0 / (1.0 + math.exp(min(log_without - log_with, 700.0)))
+
+
+def _log_sum(logs: Floats) -> float:
+    if not logs.size or not np.isfinite(top := float(logs.max())):
+        return -math.inf
+    return top + math.log(float(np.exp(logs - top).sum()))
 
 
 def _alike(cause: Cause, other: Cause) -> bool:
-    if cause.rows or other.rows:
-        return bool(set(cause.rows) & set(other.rows))
     near = other.begins <= cause.ends + 1.5 and other.ends >= cause.begins - 1.5
     return near and (cause.kind == other.kind) and cause.what == other.what
 

@@ -15,12 +15,12 @@ import numpy as np
 
 from brinebook.balance import beliefs
 from brinebook.balance.chapters import Carried, Finding, Reading, findings, settle
-from brinebook.balance.explain import change_id
+from brinebook.balance.said import change_id
 from brinebook.balance.season import Floats
 
 _WRONG = 0.5
-#: A change is told where it is likely enough to ask about, and moved something by so many
-#: deviations of a test: smaller ones are weighed, and leave the answer wider (common practice).
+#: A change is told where it is likelier than not, and moved something by so many deviations of a
+#: test: others are weighed, and leave the answer wider (common practice).
 _REPORTED = 0.5
 _LOUD = 3.0
 _REPORT_SDS = 2.0
@@ -107,9 +107,7 @@ def changes(reading: Reading, before: float = math.inf) -> Iterator[Change]:
     for finding in findings(reading, before):
         cause = finding.cause
         backwards = cause.kind in ("stop", "fall", "exchange") and finding.coefficient <= 0.0
-        if backwards or cause.kind in ("wrong", "spell", "step", "refill"):
-            continue
-        if finding.probability < _REPORTED:
+        if backwards or finding.probability < _REPORTED:
             continue
         each = effect(reading, finding)
         if finding.probability < _SAID and not _is_loud(reading, each * finding.coefficient):

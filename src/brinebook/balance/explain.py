@@ -1,29 +1,25 @@
 """What could explain the tests: wrong tests, spells, and changes of the water, with their chances.
 
-Every explanation is a column ``u`` of effects on the rows with a normal coefficient, mean ``a0``
-and standard deviation ``tau``, and prior odds. `brinebook.balance.weigh` weighs them.
+`brinebook.balance.misread` proposes what a test may have got wrong; here stands what may have
+happened to the water. `brinebook.balance.weigh` weighs them all.
 """
 
 from __future__ import annotations
 
 import math
-import re
-from dataclasses import dataclass, replace
+from collections.abc import Iterator
 
 import numpy as np
 
 from brinebook.balance import beliefs
-from brinebook.balance.season import Floats, Ints, Pour, Season
+from brinebook.balance.field import Cause, Field, Proposal, gathered
+from brinebook.balance.misread import read_after, spells, wrong_tests
+from brinebook.balance.said import named_change
+from brinebook.balance.season import Floats, Pour, Season
 from brinebook.balance.window import Window
 
-#: Replicates of one occasion that agree are water as a rule; two to four occasions in a row are
-#: what one bottle spoils before somebody notices (common practice, no source).
-_SPELL_SHARE = {1: 0.3, 2: 0.4, 3: 0.7, 4: 0.6, 5: 0.25, 6: 0.05}
-_WRONG_SCALES = (6.0, 18.0, 60.0)
-_SPELL_SCALES = (6.0, 20.0, 60.0)
 _STOP_LONGEST_DAYS = 25.0
 _STOP_MEAN_DAYS = 5.0
-_SAME_TIME_DAYS = 0.05
 #: Share of the dosing that failed to arrive: all of it as a rule, or some part (mean, sd).
 _STOPPED = [(0.95, 0.08), (0.55, 0.2)]
 #: Chance that one of these falls alone, against that it rises: water can't lose more than is used.
@@ -38,47 +34,15 @@ _PLAIN: dict[str, tuple[list[tuple[list[tuple[float, float]], float]], float]] =
 _KEEPER_SAYS_SO = 0.99999
 
 
-@dataclass(frozen=True, slots=True)
-class Cause:
-    """One thing that could have happened in the window.
+class _Changes:
+    """What may have happened to the water in a window, and nobody wrote down."""
 
-    ``rows`` are the tests it calls wrong; ``columns`` the window's columns that it adds up.
-    """
-
-    kind: str  # wrong, spell, jump, exchange, dilution, fall, step, stop, refill
-    what: str
-    begins: float
-    ends: float
-    rows: tuple[int, ...] = ()
-    columns: tuple[int, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Field:
-    """All causes of a window as arrays: candidates may share a cause, with other coefficients."""
-
-    causes: tuple[Cause, ...]
-    U: Floats  # rows x causes
-    cause: Ints  # candidate -> cause
-    a0: Floats
-    tau: Floats
-    odds: Floats  # log prior odds of each candidate
-
-
-class _FieldMaker:
     def __init__(self, window: Window, season: Season) -> None:
         self.window, self.season = window, season
-        self.said = [(change, says) for name, says in season.verdicts
-                     if says in ("yes", "no") and (change := _named(name)) is not None]  # fmt: skip
-        self.causes: list[Cause] = []
-        self.vectors: list[Floats] = []
-        self.cause: list[int] = []
-        self.a0: list[float] = []
-        self.tau: list[float] = []
-        self.odds: list[float] = []
-        noise = np.diag(window.noise)
-        self.noise_sd = np.sqrt(noise)
-        self.least_noise = math.sqrt(float(noise.min())) if noise.size else 0.0
+        verdicts = [(named_change(name), says) for name, says in season.verdicts]
+        self.said = [(each, says) for each, says in verdicts if each and says in ("yes", "no")]
+        self.noise_sd = np.sqrt(np.diag(window.noise))
+        self.least_noise = float(self.noise_sd.min(initial=math.inf))
         self.moved = np.abs(window.reach).max(axis=0, initial=0.0) > 0.0
         self.first = _first_tests(season)
         seen = {row.test.quantity for row in window.rows if row.test is not None}
@@ -86,62 +50,8 @@ class _FieldMaker:
         nodes = window.nodes
         self.gap_end = np.append(nodes[1:], window.end.t) if nodes.size else nodes
 
-    def add(
-        self, cause: Cause, vector: Floats, options: list[tuple[float, float]], chance: float
-    ) -> None:
-        """Add a cause with its possible coefficients (mean, sd) and its chance."""
-        position = len(self.causes)
-        self.causes.append(cause)
-        self.vectors.append(vector)
-        odds = math.log(chance / (1.0 - chance) / len(options))
-        for a0, tau in options:
-            self.cause.append(position)
-            self.a0.append(a0)
-            self.tau.append(tau)
-            self.odds.append(odds)
-
-    def wrong_tests(self) -> None:
-        noise = np.diag(self.window.noise)
-        count = len(self.window.rows)
-        for i, row in enumerate(self.window.rows):
-            if row.test is not None and row.test.verdict == "sound":
-                continue
-            vector = np.zeros(count)
-            vector[i] = 1.0
-            sd = math.sqrt(noise[i])
-            options = [(0.0, scale * sd) for scale in _WRONG_SCALES]
-            self.add(Cause("wrong", "", row.t, row.t, rows=(i,)), vector, options,
-                     beliefs.CHANCE_WRONG)  # fmt: skip
-
-    def spells(self) -> None:
-        noise = np.diag(self.window.noise)
-        series: dict[tuple[str, str, str], list[list[int]]] = {}
-        for i, row in enumerate(self.window.rows):
-            if row.test is None or row.test.target or row.test.verdict == "sound":
-                continue
-            runs = series.setdefault((row.test.quantity, row.test.method, row.test.lot), [])
-            if runs and row.t - self.window.rows[runs[-1][0]].t < 1 / 24:
-                runs[-1].append(i)
-            else:
-                runs.append([i])
-        for (quantity, _, _), occasions in series.items():
-            for length, share in _SPELL_SHARE.items():
-                for first in range(len(occasions) - length + 1):
-                    rows = tuple(i for group in occasions[first : first + length] for i in group)
-                    if len(rows) < 2:
-                        continue
-                    vector = np.zeros(len(noise))
-                    vector[list(rows)] = 1.0
-                    sd = math.sqrt(float(np.mean(noise[list(rows)])))
-                    begins, ends = self.window.rows[rows[0]].t, self.window.rows[rows[-1]].t
-                    self.add(
-                        Cause("spell", quantity, begins, ends, rows=rows),
-                        vector,
-                        [(0.0, scale * sd) for scale in _SPELL_SCALES],
-                        beliefs.CHANCE_SPELL * share,
-                    )
-
-    def changes(self) -> None:
+    def proposals(self) -> Iterator[Proposal]:
+        """All of them, each with its chance."""
         stops: dict[str, list[int]] = {}
         for position, column in enumerate(self.window.columns):
             if column.kind == "stop":
@@ -158,10 +68,10 @@ class _FieldMaker:
             options, per_day = self._coefficients(column.kind, column.what)
             chance = self._settled(cause, min(per_day * max(ends - begins, 0.05), 0.2))
             for each, share in options:
-                self.add(cause, vector, each, chance * share)
-        self._pours()
+                yield Proposal(cause, vector, each, chance * share)
+        yield from self._pours()
         for name, positions in stops.items():
-            self._stops(name, positions)
+            yield from self._stops(name, positions)
 
     def _has_before(self, t: float, vector: Floats) -> bool:
         """Whether anything that the cause moves was known before: else it shifts only a guess."""
@@ -193,7 +103,7 @@ class _FieldMaker:
             return _PLAIN[kind]
         if kind == "step":
             if what == "growth":
-                size = max(0.4 * mover.use, 0.03)
+                size = max(0.3 * mover.use, 0.03)
             else:
                 position = self.season.quantities.index(what)
                 size = 0.04 * float(mover.scale[position])
@@ -218,7 +128,7 @@ class _FieldMaker:
         share = 0.3 if belief.pull else 1.0
         return [([(0.0, size), (0.0, 3 * size)], share)], beliefs.CHANCE_CHANGE_DAY
 
-    def _pours(self) -> None:
+    def _pours(self) -> Iterator[Proposal]:
         """A dose by hand may have been poured twice and written down once, or not poured at all."""
         window, names = self.window, self.season.quantities
         place = {(c.what, c.node): i for i, c in enumerate(window.columns) if c.kind == "jump"}
@@ -238,9 +148,10 @@ class _FieldMaker:
             if self._is_forbidden(cause) or not self._has_before(ends, vector):
                 continue
             options = [(size, 0.12 * size), (-size, 0.12 * size)]
-            self.add(cause, vector, options, self._settled(cause, beliefs.CHANCE_POURED_WRONG))
+            chance = self._settled(cause, beliefs.CHANCE_POURED_WRONG)
+            yield Proposal(cause, vector, options, chance)
 
-    def _stops(self, name: str, positions: list[int]) -> None:
+    def _stops(self, name: str, positions: list[int]) -> Iterator[Proposal]:
         """Every run of stretches over which an additive may have stood still."""
         reach = np.cumsum(self.window.reach[:, positions], axis=1)
         reach = np.hstack([np.zeros((reach.shape[0], 1)), reach])
@@ -257,27 +168,13 @@ class _FieldMaker:
             if self._is_forbidden(cause) or not self._has_before(cause.begins + 0.1, vector):
                 continue
             chance = self._settled(cause, self._stop_chance(cause, ends[i], begins[j]))
-            self.add(cause, vector, _STOPPED, chance)
+            yield Proposal(cause, vector, _STOPPED, chance)
 
     def _stop_chance(self, cause: Cause, first_end: float, last_begin: float) -> float:
         length, last_gap = cause.ends - cause.begins, cause.ends - last_begin
         chance = beliefs.CHANCE_STOP_DAY * (first_end - cause.begins)
         chance *= min(last_gap / _STOP_MEAN_DAYS, 1.0)
         return max(chance * math.exp(-max(length - last_gap, 0.0) / _STOP_MEAN_DAYS), 1e-12)
-
-    def make(self) -> Field:
-        self.wrong_tests()
-        self.spells()
-        self.changes()
-        rows = len(self.window.rows)
-        return Field(
-            tuple(self.causes),
-            np.array(self.vectors).T.copy() if self.vectors else np.zeros((rows, 0)),
-            np.array(self.cause, dtype=np.int64),
-            np.array(self.a0),
-            np.array(self.tau),
-            np.array(self.odds),
-        )
 
 
 def _first_tests(season: Season) -> dict[str, float]:
@@ -291,53 +188,13 @@ def _first_tests(season: Season) -> dict[str, float]:
     return found
 
 
-def change_id(cause: Cause) -> str:
-    """A name for a change that stays the same while its gap does: what a verdict names."""
-    what = cause.what or cause.kind
-    return f"{cause.kind}-{what.replace(' ', '_')}-{cause.begins:.3f}-{cause.ends:.3f}"
-
-
-@dataclass(frozen=True, slots=True)
-class _Said:
-    """A change that the keeper spoke of, read back from its name."""
-
-    kind: str
-    what: str
-    begins: float
-    ends: float
-
-    def is_like(self, cause: Cause) -> bool:
-        """Whether it is of the same kind, and of the same thing."""
-        return self.kind == cause.kind and self.what == (cause.what or cause.kind).replace(" ", "_")
-
-    def overlaps(self, cause: Cause) -> bool:
-        """Whether both share some time."""
-        return self.begins < cause.ends and cause.begins < self.ends
-
-    def is_met_by(self, cause: Cause) -> bool:
-        """Whether it is the same change. One that went on after it was spoken of has grown."""
-        near = abs(cause.begins - self.begins) < _SAME_TIME_DAYS
-        return near and cause.ends > self.ends - _SAME_TIME_DAYS
-
-
-def _named(name: str) -> _Said | None:
-    """The change that `change_id` named so; None for any other name."""
-    parts = re.fullmatch(r"([a-z]+)-(.+)-(\d+\.\d{3})-(\d+\.\d{3})", name)
-    return _Said(parts[1], parts[2], float(parts[3]), float(parts[4])) if parts else None
-
-
-def change_begins(name: str) -> float | None:
-    """The time at which the change begins that `change_id` named so; None for any other name."""
-    said = _named(name)
-    return said.begins if said else None
-
-
 def field_of(window: Window, season: Season) -> Field:
     """Everything that could have happened in the window, with its chances."""
-    return _FieldMaker(window, season).make()
 
+    def proposals() -> Iterator[Proposal]:
+        yield from wrong_tests(window)
+        yield from read_after(window, season)
+        yield from spells(window)
+        yield from _Changes(window, season).proposals()
 
-def rescaled_field(field: Field, ratio: Floats) -> Field:
-    """The same field where the noise of each row (as a standard deviation) is so many times."""
-    scale = np.array([ratio[cause.rows[0]] if cause.rows else 1.0 for cause in field.causes])
-    return replace(field, tau=field.tau * scale[field.cause]) if scale.size else field
+    return gathered(proposals(), rows=len(window.rows))

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from brinebook.balance.explain import Field
+from brinebook.balance.field import Field
 from brinebook.balance.observe import Row, noise_key
 from brinebook.balance.season import Floats
 from brinebook.balance.weigh import Story
@@ -89,7 +89,8 @@ def learn_noise(
     for member in story.members:
         cause = causes.cause[member]
         u = causes.U[:, cause]
-        wrong |= set(causes.causes[cause].rows)
+        if causes.causes[cause].kind != "order":
+            wrong |= set(causes.causes[cause].rows)
         extra += causes.tau[member] ** 2 * np.outer(u, u)
         shift -= causes.a0[member] * u
     signal = window.covariance - window.noise + extra

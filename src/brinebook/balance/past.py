@@ -16,7 +16,7 @@ from operator import attrgetter
 
 import numpy as np
 
-from brinebook.balance.explain import change_begins
+from brinebook.balance.said import change_begins
 from brinebook.balance.season import (
     Event,
     Exchange,

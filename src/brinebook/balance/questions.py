@@ -12,6 +12,7 @@ from brinebook.balance.chapters import Reading, posterior
 from brinebook.balance.mixture import Mixture
 from brinebook.balance.season import Exchange, Floats, Pour, Season
 from brinebook.balance.steps import Mover
+from brinebook.balance.sudden import at_once
 
 FORECAST_DAYS = 7
 #: Stories with a smaller share (as a logarithm) are left out of a mixture.
@@ -117,7 +118,7 @@ def _lately_in(mover: Mover, at: float) -> Floats:
         raised += share * (stream.incoming - mover.path(at))
     for event in mover.season.events:
         if at - 1.0 < event.t <= at and isinstance(event, Pour | Exchange):
-            step = mover.at_once(event)
+            step = at_once(mover, event)
             moved = (step.A[: mover.nq, : mover.nq] - np.eye(mover.nq)) @ mover.path(event.t)
             moved += step.u[: mover.nq] + step.B[: mover.nq] @ mover.mean[mover.moving :]
             raised += (event.t - (at - 1.0)) * moved

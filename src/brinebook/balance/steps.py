@@ -1,8 +1,8 @@
 """How the state moves from one moment to the next: linear steps about a reference path.
 
 A step maps the moving part ``x`` and the constants ``k`` to ``A x + B k + u`` with noise ``Q``.
-Steps over stretches of time are exact to third order in the stretch (at most a day); pours, water
-changes and the like are steps without duration.
+Steps over stretches of time are exact to third order in the stretch (at most a day); those without
+duration stand in `brinebook.balance.sudden`.
 """
 
 from __future__ import annotations
@@ -15,26 +15,14 @@ import numpy as np
 
 from brinebook.balance import beliefs
 from brinebook.balance.daycourse import light_swing
-from brinebook.balance.season import (
-    Event,
-    Exchange,
-    Floats,
-    Flow,
-    Loss,
-    Mark,
-    MediaSwap,
-    Pour,
-    Season,
-    Setting,
-)
-from brinebook.balance.state import FERRIC, LIGHT, Anchor, Belief
+from brinebook.balance.season import Floats, Flow, Season
+from brinebook.balance.state import LIGHT, Anchor, Belief
 
 _MEDIA_LIFE_DAYS = 20.0  # over which ferric media tire: common practice, no source
 #: How far evaporation wanders from its setting in a root day, as a fraction (common practice).
 _TAP_DRIFT = 0.04
 _UNREST_POWER = 0.35  # common practice, no source
 _MOST_AT_ONCE = 0.5  # of the water that a step may exchange: its series hold for less than one
-_MEDIA_UPTAKE = 0.08  # of the level, a day, when fresh: common practice, no source
 
 
 @dataclass(slots=True)
@@ -91,7 +79,7 @@ class Mover:
         )
         self.constants = len(start.names) - self.moving
         self.has_mass = beliefs.BELIEFS[season.quantities[0]].has_mass
-        volume = self._constant("volume")
+        volume = self.constant_now("volume")
         self.litres = season.volume * math.exp(volume)
         growth = self.mean[self.index["growth"]] if "growth" in self.index else 0.0
         self.use = max(float(growth), 0.0)
@@ -104,7 +92,8 @@ class Mover:
         self.constant = self._constant_drift()
         self.noise = self._noise()
 
-    def _constant(self, name: str) -> float:
+    def constant_now(self, name: str) -> float:
+        """What a constant is believed to be; 0 where there is none of the name."""
         return float(self.mean[self.index[name]]) if name in self.index else 0.0
 
     def _scales(self) -> Floats:
@@ -119,7 +108,7 @@ class Mover:
         """Rise of calcification with alkalinity, 1/d (per meq/L of excess over the anchor)."""
         if "alkalinity" not in self.season.quantities:
             return 0.0
-        elasticity = max(beliefs.USE_ELASTICITY + self._constant("response"), 0.0)
+        elasticity = max(beliefs.USE_ELASTICITY + self.constant_now("response"), 0.0)
         return min(elasticity * self.use / self.fixed.of("alkalinity"), _FASTEST_RESPONSE)
 
     def responded(self, levels: Floats) -> Floats:
@@ -331,8 +320,8 @@ class Mover:
 
     def delivery(self, flow: Flow) -> tuple[float, dict[str, float]]:
         """Units that reach each litre per unit set, and how that answers to the constants."""
-        pump = self._constant(f"pump|{flow.name}")
-        strength = self._constant(f"strength|{flow.name}")
+        pump = self.constant_now(f"pump|{flow.name}")
+        strength = self.constant_now(f"strength|{flow.name}")
         share = (1.0 + pump) * (1.0 + strength) / self.litres
         slopes = {
             f"pump|{flow.name}": share / (1.0 + pump),
@@ -341,7 +330,7 @@ class Mover:
         }
         return share, slopes
 
-    def _linear(self, share: float, slopes: dict[str, float]) -> tuple[float, Floats]:
+    def linear(self, share: float, slopes: dict[str, float]) -> tuple[float, Floats]:
         """Value at zero constants and the row of slopes of a quantity linearised at the mean."""
         row = np.zeros(self.constants)
         base = share
@@ -354,7 +343,7 @@ class Mover:
     def _add_flows(self, times: Floats, put: Floats, B: Floats) -> None:
         for flow in self.season.flows:
             amount = np.diff(flow.upto(times))
-            base, row = self._linear(*self.delivery(flow))
+            base, row = self.linear(*self.delivery(flow))
             put[:, : self.nq] += np.outer(amount, flow.brings * base)
             B[:, : self.nq] += amount[:, None, None] * flow.brings[None, :, None] * row
             left = self.index.get(f"left|{flow.name}")
@@ -385,7 +374,7 @@ class Mover:
         if "response" in self.index:
             more = self.responded(levels) * length
             B[:, : self.nq, self.index["response"] - self.moving] += more
-            put[:, : self.nq] -= more * self._constant("response")
+            put[:, : self.nq] -= more * self.constant_now("response")
         taken = levels * length
         put[:, : self.nq] -= beliefs.WATER_LOST * taken
         if "lost" in self.index:
@@ -432,85 +421,3 @@ class Mover:
         column = self.index.get(f"mix|{mix}|{self.season.quantities[position]}")
         if column is not None:
             B[:, position, column - self.moving] += share * incoming
-
-    def at_once(self, event: Event) -> Step:
-        """The step that an event makes."""
-        D, C = self.moving, self.constants
-        step = Step(np.eye(D), np.zeros((D, C)), np.zeros(D), np.zeros((D, D)))
-        if isinstance(event, Pour):
-            self._pour(event, step)
-        elif isinstance(event, Exchange):
-            self._exchange(event, step)
-        elif isinstance(event, Loss):
-            share = min(event.litres / self.litres, 0.95)
-            self._dilute(step, share, np.zeros(self.nq), event.t, by_volume=True)
-        elif isinstance(event, Setting) and "growth" in self.index:
-            self._set_anew(event, step)
-        elif isinstance(event, MediaSwap) and "media" in self.index:
-            self._swap_media(event, step)
-        return step
-
-    def _pour(self, event: Pour, step: Step) -> None:
-        strength = self._constant(f"strength|{event.additive}")
-        share = (1.0 + strength) / self.litres
-        slopes = {f"strength|{event.additive}": 1.0 / self.litres, "volume": -share}
-        base, row = self._linear(share, slopes)
-        step.u[: self.nq] += event.brings * base
-        step.B[: self.nq] += event.brings[:, None] * row
-        left = self.index.get(f"left|{event.additive}")
-        if left is not None:
-            step.u[left] -= event.volume_ml
-
-    def _exchange(self, event: Exchange, step: Step) -> None:
-        by_volume = not math.isnan(event.litres)
-        share = event.litres / self.litres if by_volume else event.fraction
-        share = min(share, 1.0)
-        self._dilute(step, share, event.incoming, event.t, by_volume=by_volume)
-        for position, name in enumerate(self.season.quantities):
-            spread = event.incoming_sd[position]
-            column = self.index.get(f"mix|{event.mix}|{name}")
-            if column is not None and not event.measured[position]:
-                step.B[position, column - self.moving] += share * event.incoming[position]
-                spread *= 0.8
-            step.Q[position, position] += (share * spread) ** 2
-
-    def _dilute(
-        self, step: Step, share: float, incoming: Floats, t: float, *, by_volume: bool
-    ) -> None:
-        for position in range(self.nq):
-            step.A[position, position] = 1.0 - share
-            step.u[position] = share * incoming[position]
-        if by_volume and "volume" in self.index:
-            slope = -share * (incoming - self.path(t))
-            step.B[: self.nq, self.index["volume"] - self.moving] += slope
-            step.u[: self.nq] -= slope * self.mean[self.index["volume"]]
-
-    def _set_anew(self, event: Setting, step: Step) -> None:
-        """A keeper doses more because the reef uses more: the setting itself proves nothing."""
-        flow = next(f for f in self.season.flows if f.name == event.additive)
-        growth = self.index["growth"]
-        for name, (coefficient, _) in beliefs.SKELETON.items():
-            if name in ("alkalinity", "calcium") and name in self.season.quantities:
-                brought = flow.brings[self.season.quantities.index(name)]
-                change = event.change * brought / self.litres / coefficient
-                step.Q[growth, growth] += (0.5 * change) ** 2
-
-    def _swap_media(self, event: MediaSwap, step: Step) -> None:
-        if event.name != FERRIC:
-            return
-        media = self.index["media"]
-        step.A[media, :] = 0.0
-        if event.grams > 0.0:
-            scale = self.scale[self.index["level|phosphate"]]
-            step.u[media] = _MEDIA_UPTAKE * scale
-            step.Q[media, media] = (_MEDIA_UPTAKE * scale) ** 2
-
-    def refill(self, mark: Mark, spread: float) -> Step:
-        """The container was filled again: what is left is what was read."""
-        D, C = self.moving, self.constants
-        step = Step(np.eye(D), np.zeros((D, C)), np.zeros(D), np.zeros((D, D)))
-        left = self.index[f"left|{mark.additive}"]
-        step.A[left, :] = 0.0
-        step.u[left] = mark.left_ml
-        step.Q[left, left] = spread**2
-        return step

@@ -18,7 +18,7 @@ from itertools import chain
 import numpy as np
 import numpy.typing as npt
 
-from brinebook.balance.explain import Field
+from brinebook.balance.field import Field
 from brinebook.balance.season import Floats, Ints
 
 _MOST = 60

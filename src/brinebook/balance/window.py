@@ -20,6 +20,7 @@ from brinebook.balance.observe import Row, mark_noise, noise_key, observe
 from brinebook.balance.season import Event, Floats, Mark, Season
 from brinebook.balance.state import Belief, bias_names
 from brinebook.balance.steps import Mover, Step
+from brinebook.balance.sudden import at_once, refilled
 
 _SAME_OCCASION_DAYS = 1.0 / 24.0
 _TICK_DAYS = 1.0
@@ -228,10 +229,10 @@ class _Walk:
         if isinstance(event, Mark):
             if event not in self.marks_read:
                 spread = mark_noise(self.season, event.additive)
-                step = self.mover.refill(event, spread)
+                step = refilled(self.mover, event, spread)
                 self.move(step)
             return
-        self.move(self.mover.at_once(event))
+        self.move(at_once(self.mover, event))
 
     def result(self, *, smooth: bool) -> Window:
         return Window(

@@ -15,7 +15,8 @@ from brinebook.balance import beliefs
 from brinebook.balance.chapters import Finding, Reading
 from brinebook.balance.decided import effect
 from brinebook.balance.estimate import SeasonEstimate
-from brinebook.balance.explain import Cause, change_id
+from brinebook.balance.field import Cause
+from brinebook.balance.said import change_id
 from brinebook.balance.season import Floats
 
 #: How long ago something may have ended and still be open, days; a changed use stays open longer.
@@ -114,7 +115,7 @@ def _moves(season: SeasonEstimate, position: int, coefficient: float) -> dict[st
     """By how much a cause moves each quantity that it touches: tests read off, or water changed."""
     cause = season.last.field.causes[position]
     backwards = cause.kind in ("stop", "fall", "exchange") and coefficient <= 0.0
-    if cause.kind == "refill" or backwards:
+    if cause.kind in ("refill", "order") or backwards:
         return {}
     names = season.season.quantities
     if cause.rows:
