@@ -171,10 +171,15 @@ class _Changes:
             yield Proposal(cause, vector, _STOPPED, chance)
 
     def _stop_chance(self, cause: Cause, first_end: float, last_begin: float) -> float:
-        length, last_gap = cause.ends - cause.begins, cause.ends - last_begin
-        chance = beliefs.CHANCE_STOP_DAY * (first_end - cause.begins)
-        chance *= min(last_gap / _STOP_MEAN_DAYS, 1.0)
-        return max(chance * math.exp(-max(length - last_gap, 0.0) / _STOP_MEAN_DAYS), 1e-12)
+        """That it began in its first gap, lasted, and ended in its last one or goes on still."""
+        began = beliefs.CHANCE_STOP_DAY * (first_end - cause.begins)
+        if cause.ends >= self.window.end.t:
+            lasted = cause.ends - first_end
+            return max(began * math.exp(-lasted / _STOP_MEAN_DAYS), 1e-12)
+        last_gap = cause.ends - last_begin
+        lasted = cause.ends - cause.begins - last_gap
+        ended = min(last_gap / _STOP_MEAN_DAYS, 1.0)
+        return max(began * ended * math.exp(-lasted / _STOP_MEAN_DAYS), 1e-12)
 
 
 def _first_tests(season: Season) -> dict[str, float]:
