@@ -242,3 +242,16 @@ def test_what_is_due_this_evening_is_due_today_also_just_after_midnight() -> Non
     story = books.quiet()
     story.now = books.NOW.replace(hour=0, minute=5) + timedelta(days=12)
     assert read(story).page.headline.startswith("Test ")
+
+
+def test_what_stands_at_an_end_of_its_band_is_said_with_its_range() -> None:
+    story = books.quiet()
+    story.facts = [each for each in story.facts if each.what != "nitrate"]
+    for number, ago in enumerate(range(57, 0, -7)):
+        story.test(float(ago), "nitrate", 24.2 + 0.08 * number)
+    one = read(story)
+    assert one.told.quantities["nitrate"].status == "drifting"
+    said = next(each for each in one.page.sentences if each.startswith("Nitrate"))
+    assert re.fullmatch(
+        r"Nitrate is about 2\d mg/L \(2\d to 2\d\), at the upper end of your band\.", said
+    )

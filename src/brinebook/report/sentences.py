@@ -40,6 +40,7 @@ def sentences_of(view: View, acts: Sequence[Act]) -> list[str]:
     found += [_matter(view, one) for one in view.open_matters if one.about[0] not in said]
     found += [_below_sight(view, each) for each in view.spoken()]
     found += [_old(view, each, acts) for each in view.spoken() if each.name != "alkalinity"]
+    found += [_at_an_end(view, each, acts) for each in view.spoken() if each.name != "alkalinity"]
     found.append(_rest(view, acts))
     found.append(_volume(view))
     # What the note on the volume says is told with its causes, as one of the matters.
@@ -196,6 +197,21 @@ def _old(view: View, quantity: QuantityAnswer, acts: Sequence[Act]) -> str:
     return say(
         "{title} was last tested {ago}, so I can only say {said}.", title=title, ago=ago, said=said
     )
+
+
+def _at_an_end(view: View, quantity: QuantityAnswer, acts: Sequence[Act]) -> str:
+    """“Magnesium is about 1250 mg/L (1230 to 1280), at the lower end of your band.”"""
+    if quantity.status != "drifting" or quantity.outside is None:
+        return ""
+    speech = view.speech
+    title, name = speech.title(quantity.name), speech.name(quantity.name)
+    if any(title in f"{act.text} {act.why}" or name in act.text for act in acts):
+        return ""
+    low, high = quantity.outside
+    end = say("the lower end") if low >= high else say("the upper end")
+    value = speech.with_range(quantity.name, quantity.now)
+    return say("{title} is about {value}, at {end} of your band.", title=title, value=value,
+               end=end)  # fmt: skip
 
 
 def _rest(view: View, acts: Sequence[Act]) -> str:
