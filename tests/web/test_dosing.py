@@ -93,6 +93,18 @@ def test_a_correction_says_steps_chances_and_course_as_on_the_command_line(
     assert page.count('<svg class="course"') == len(drawn) > 0
 
 
+def test_a_plan_stands_in_dosing_within_the_very_second_of_its_answer(
+    still: Reader, book: str, run: Run
+) -> None:
+    # Answers are as of the next whole second, which the clock hasn't reached yet.
+    still.client.app.state.notebook.shelf.now = lambda: NOW + timedelta(seconds=0.4)  # type: ignore[attr-defined]
+    _tested(run, book)
+    plan, _ = _accepted(still)
+    page = still.get("dosing")
+    assert "Plans that you accepted" in page
+    assert still.url(f"dosing/kept/{plan}") in page
+
+
 def test_an_accepted_plan_stands_in_today_becomes_a_fact_once_and_is_over(
     reader: Reader, book: str, run: Run
 ) -> None:

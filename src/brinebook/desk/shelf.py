@@ -230,7 +230,7 @@ class Shelf:
     def _tell(self, row: SystemRow, mark: Mark) -> Told:
         # The mark was read before the facts: what came between makes it anew once more, never less.
         begun = time.monotonic()
-        found = assess(self.address, row.name, at=_to_the_second(self.now()))
+        found = assess(self.address, row.name, at=to_the_second(self.now()))
         day = day_of(found)
         took = timedelta(seconds=time.monotonic() - begun)
         told = Told(found, day.page, day.units, mark, took)
@@ -245,7 +245,7 @@ class Shelf:
                 place.pop(next(iter(place)))
 
 
-def _to_the_second(when: datetime) -> datetime:
+def to_the_second(when: datetime) -> datetime:
     """The next whole second: forms can say it back, and no fact until now is left out."""
     whole = when.replace(microsecond=0)
     return whole if whole == when else whole + timedelta(seconds=1)

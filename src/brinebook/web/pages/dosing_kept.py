@@ -9,6 +9,7 @@ from starlette.responses import Response
 from brinebook.desk.entering import BROWSER, form_moment
 from brinebook.desk.opening import Loaded
 from brinebook.desk.plan_keep import as_of, do_step, drop, kept_plan, skip_step, what_came
+from brinebook.desk.shelf import to_the_second
 from brinebook.errors import BrinebookError, UsageProblem
 from brinebook.plan import KeptStep
 from brinebook.report.page_plan import shown_kept
@@ -89,7 +90,7 @@ def _once(
 
 
 def _loaded(visit: Visit) -> Loaded:
-    return as_of(visit.loaded, visit.now)
+    return as_of(visit.loaded, to_the_second(visit.now))
 
 
 def _page(
