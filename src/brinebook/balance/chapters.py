@@ -226,8 +226,7 @@ def _read_once(
     for story in stories:
         share = math.exp(story.weight)
         for cause in causes.of(story.members):
-            if cause.kind != "order":
-                wrong[list(cause.rows)] += share
+            wrong[list(cause.wrong_rows)] += share
     return Reading(window, causes, weigher, members, stories, precision, departure, noise, wrong)
 
 
@@ -278,34 +277,36 @@ def reach_of(cause: Cause, moment: Moment, moving: int) -> Floats:
 def findings(reading: Reading, before: float) -> list[Finding]:
     """The best story's changes of the water that begin before a time, and how likely each is."""
     best = reading.stories[0]
-    found = []
-    for position, member in enumerate(best.members):
-        cause = reading.field.causes[reading.field.cause[member]]
-        if cause.begins >= before or cause.kind not in CHANGES:
-            continue
-        found.append(
-            Finding(
-                cause,
-                float(best.coefficients[position]),
-                math.sqrt(max(float(best.covariance[position, position]), 0.0)),
-                _share(reading, member),
-            )
+    chosen = [
+        (position, cause)
+        for position, cause in enumerate(reading.field.of(best.members))
+        if cause.begins < before and cause.kind in CHANGES
+    ]
+    if not chosen:
+        return []
+    beside = reading.weigher.scan(best.members)
+    return [
+        Finding(
+            cause,
+            float(best.coefficients[position]),
+            math.sqrt(max(float(best.covariance[position, position]), 0.0)),
+            _share(reading, best.members[position], beside),
         )
-    return found
+        for position, cause in chosen
+    ]
 
 
-def _share(reading: Reading, member: int) -> float:
+def _share(reading: Reading, member: int, beside: Floats) -> float:
     """Belief in a change of the best story, or one like it, against all else there may be instead.
 
     Either side may have one more cause beside it: a change that was only weighed together with idle
-    ones would gain by each of them.
+    ones would gain by each of them. ``beside``: log odds of each candidate beside the best story.
     """
     field, weigher = reading.field, reading.weigher
     members = reading.stories[0].members
     cause = field.causes[field.cause[member]]
     alike = np.array([_alike(cause, other) for other in field.causes], dtype=bool)[field.cause]
     without = weigher.scan(tuple(m for m in members if m != member))
-    beside = weigher.scan(members)
     log_with = _log_sum(without[alike]) + float(np.logaddexp(0.0, _log_sum(beside[~alike])))
     log_without = float(np.logaddexp(0.0, _log_sum(without[~alike])))
     return 1.0 / (1.0 + math.exp(min(log_without - log_with, 700.0)))

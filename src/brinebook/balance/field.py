@@ -19,7 +19,7 @@ from brinebook.balance.season import Floats, Ints
 class Cause:
     """One thing that could have happened in the window.
 
-    ``rows`` are the tests it calls wrong; ``columns`` the window's columns that it adds up.
+    ``rows`` are the tests that it explains; ``columns`` the window's columns that it adds up.
     """
 
     kind: str  # wrong, order, spell, jump, exchange, dilution, fall, step, stop, refill
@@ -28,6 +28,11 @@ class Cause:
     ends: float
     rows: tuple[int, ...] = ()
     columns: tuple[int, ...] = ()
+
+    @property
+    def wrong_rows(self) -> tuple[int, ...]:
+        """The tests that it calls wrong: one that was read after a dose is sound."""
+        return () if self.kind == "order" else self.rows
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from brinebook.balance import beliefs
 from brinebook.balance.field import Cause, Proposal
 from brinebook.balance.season import Exchange, Floats, Pour, Season
 from brinebook.balance.steps import Mover
+from brinebook.balance.sudden import exchanged
 from brinebook.balance.window import Window
 
 #: Replicates of one occasion that agree are water as a rule; two to four occasions in a row are
@@ -94,9 +95,7 @@ def _brings(event: Pour | Exchange, mover: Mover) -> Floats:
     """By how much an event moves each level."""
     if isinstance(event, Pour):
         return event.brings / mover.litres
-    by_volume = not math.isnan(event.litres)
-    share = min(event.litres / mover.litres if by_volume else event.fraction, 1.0)
-    return share * (event.incoming - mover.path(event.t))
+    return exchanged(mover, event) * (event.incoming - mover.path(event.t))
 
 
 def _minute(t: float) -> int:

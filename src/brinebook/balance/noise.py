@@ -89,8 +89,7 @@ def learn_noise(
     for member in story.members:
         cause = causes.cause[member]
         u = causes.U[:, cause]
-        if causes.causes[cause].kind != "order":
-            wrong |= set(causes.causes[cause].rows)
+        wrong |= set(causes.causes[cause].wrong_rows)
         extra += causes.tau[member] ** 2 * np.outer(u, u)
         shift -= causes.a0[member] * u
     signal = window.covariance - window.noise + extra

@@ -52,10 +52,15 @@ def _pour(mover: Mover, event: Pour, step: Step) -> None:
         step.u[left] -= event.volume_ml
 
 
-def _exchange(mover: Mover, event: Exchange, step: Step) -> None:
+def exchanged(mover: Mover, event: Exchange) -> float:
+    """The share of the water that a change renews."""
     by_volume = not math.isnan(event.litres)
-    share = event.litres / mover.litres if by_volume else event.fraction
-    share = min(share, 1.0)
+    return min(event.litres / mover.litres if by_volume else event.fraction, 1.0)
+
+
+def _exchange(mover: Mover, event: Exchange, step: Step) -> None:
+    share = exchanged(mover, event)
+    by_volume = not math.isnan(event.litres)
     _dilute(mover, step, share, event.incoming, event.t, by_volume=by_volume)
     for position, name in enumerate(mover.season.quantities):
         spread = event.incoming_sd[position]

@@ -8,7 +8,14 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from brinebook.desk.plan_start import Start, first_hour
-from brinebook.desk.plan_words import amount_text, measurable, stock_text, typed, with_range_text
+from brinebook.desk.plan_words import (
+    amount_text,
+    expected_test,
+    measurable,
+    stock_text,
+    typed,
+    with_range_text,
+)
 from brinebook.measure import Measure
 from brinebook.plan import Expected, Step
 from brinebook.planning.corrections import Correction
@@ -100,13 +107,4 @@ def test_step(start: Start, found: Correction, when: datetime, *, at_once: bool)
     expects = _expected(start, found, day)
     one = expects[0]
     shown = with_range_text(quantity, Measure(one.value, 0.0, "", one.low, one.high), start.units)
-    return Step(
-        when=when,
-        until=when + timedelta(days=3),
-        kind="test",
-        what=quantity,
-        value="",
-        unit="",
-        text=say("test {quantity}: about {shown} is expected.", quantity=quantity, shown=shown),
-        expects=expects,
-    )
+    return expected_test(quantity, shown, expects, when=when, days=3)

@@ -11,7 +11,14 @@ from brinebook.desk.plan_dose_figures import Pair, dose_chances, dose_courses, d
 from brinebook.desk.plan_dose_notes import bottle_notes, hours_notes, pair_notes, swing_notes
 from brinebook.desk.plan_start import Start
 from brinebook.desk.plan_surprise import Stale, Surprise
-from brinebook.desk.plan_words import amount_text, middle_of, quantity_text, typed, with_range_text
+from brinebook.desk.plan_words import (
+    amount_text,
+    expected_test,
+    middle_of,
+    quantity_text,
+    typed,
+    with_range_text,
+)
 from brinebook.plan import Expected, Figure, Plan, Reason, Step
 from brinebook.planning.cautions import cautions, of_part
 from brinebook.planning.dosing import Container, Setting
@@ -194,16 +201,7 @@ def _test_step(start: Start, one: Setting) -> Step:
     when = start.at + timedelta(days=7)
     name = one.pump.quantity
     shown = with_range_text(name, middle_of(one.levels[7]), start.units)
-    return Step(
-        when=when,
-        until=when + timedelta(days=4),
-        kind="test",
-        what=name,
-        value="",
-        unit="",
-        text=say("test {name}: about {shown} is expected.", name=name, shown=shown),
-        expects=(_expected(start, one, 7),),
-    )
+    return expected_test(name, shown, (_expected(start, one, 7),), when=when, days=4)
 
 
 def _stops(start: Start, changed: Sequence[Setting]) -> tuple[str, ...]:

@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import replace
+from datetime import datetime, timedelta
 
 import numpy as np
 
 from brinebook.measure import Measure
+from brinebook.plan import Expected, Step
 from brinebook.report.numbers import measure_and_range_text, plain_text, range_text, value_text
 from brinebook.report.page_rows import unit_label
 from brinebook.report.shown import shown_measure
@@ -102,3 +104,19 @@ def middle_of(values: object) -> Measure:
     array = np.asarray(values, dtype=np.float64)
     low, middle, high = (float(each) for each in np.quantile(array, [0.025, 0.5, 0.975]))
     return Measure(middle, float(array.std()), "", low, high)
+
+
+def expected_test(
+    quantity: str, shown: str, expects: tuple[Expected, ...], *, when: datetime, days: int
+) -> Step:
+    """The test that shows what came: due from ``when`` for so many days, ``shown`` expected."""
+    return Step(
+        when=when,
+        until=when + timedelta(days=days),
+        kind="test",
+        what=quantity,
+        value="",
+        unit="",
+        text=say("test {quantity}: about {shown} is expected.", quantity=quantity, shown=shown),
+        expects=expects,
+    )

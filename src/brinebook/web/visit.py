@@ -15,7 +15,8 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from brinebook.desk.opening import Loaded, OpenSystem, manner_of
 from brinebook.desk.passes import pass_of
-from brinebook.desk.shelf import SystemRow
+from brinebook.desk.plan_keep import as_of
+from brinebook.desk.shelf import SystemRow, to_the_second
 from brinebook.errors import BrinebookError
 from brinebook.texts import Manner, say, speak
 from brinebook.web.doors.sessions import Session, fresh_session
@@ -120,6 +121,11 @@ class Visit:
     def loaded(self) -> Loaded:
         """The system with every fact that stands."""
         return self.notebook.shelf.loaded(self.at)
+
+    @property
+    def until_now(self) -> Loaded:
+        """The system with every fact up to now, as answers are: to the next whole second."""
+        return as_of(self.loaded, to_the_second(self.now))
 
     @property
     def at(self) -> SystemRow:

@@ -13,9 +13,8 @@ from brinebook.desk.entering import BROWSER
 from brinebook.desk.plan_asked import FORMS, Answered, asked_plan
 from brinebook.desk.plan_asked_fields import Asked, FieldMissing
 from brinebook.desk.plan_keep import accept as keep_plan
-from brinebook.desk.plan_keep import as_of, beside, kept_plans
+from brinebook.desk.plan_keep import beside, kept_plans
 from brinebook.desk.plan_now import BookOrAnswer
-from brinebook.desk.shelf import to_the_second
 from brinebook.errors import BrinebookError, UsageProblem
 from brinebook.report.dates import instant_text
 from brinebook.report.page_plan import ShownKept, ShownPlan, shown_kept, shown_plan
@@ -160,7 +159,7 @@ def _shown(visit: Visit, found: Answered) -> ShownPlan:
     """The plan as text, and what it should be read with first among its notes."""
     plan = found.plan
     if found.of_book and plan.steps:
-        loaded = as_of(visit.loaded, to_the_second(visit.now))
+        loaded = visit.until_now
         plan = replace(plan, notes=(*beside(loaded, plan), *plan.notes))
     return shown_plan(plan, found.zone, found.units)
 
@@ -188,5 +187,5 @@ def _instant(form: Form) -> datetime:
 
 
 def _kept(visit: Visit) -> list[ShownKept]:
-    loaded = as_of(visit.loaded, to_the_second(visit.now))
+    loaded = visit.until_now
     return [shown_kept(one, loaded.zone) for one in kept_plans(loaded)]

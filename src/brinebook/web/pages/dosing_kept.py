@@ -8,8 +8,7 @@ from starlette.responses import Response
 
 from brinebook.desk.entering import BROWSER, form_moment
 from brinebook.desk.opening import Loaded
-from brinebook.desk.plan_keep import as_of, do_step, drop, kept_plan, skip_step, what_came
-from brinebook.desk.shelf import to_the_second
+from brinebook.desk.plan_keep import do_step, drop, kept_plan, skip_step, what_came
 from brinebook.errors import BrinebookError, UsageProblem
 from brinebook.plan import KeptStep
 from brinebook.report.page_plan import shown_kept
@@ -69,14 +68,14 @@ def skip(visit: Writer, form: Sent, plan: str, step: int) -> Response:
 @router.post("/dosing/kept/{plan}/drop")
 def give_up(visit: Writer, plan: str) -> Response:
     """Nothing of it is due any more."""
-    drop(_loaded(visit), plan, now=visit.now, by=visit.session.by, through=BROWSER)
+    drop(visit.until_now, plan, now=visit.now, by=visit.session.by, through=BROWSER)
     return visit.redirect(visit.url(f"dosing/kept/{plan}"))
 
 
 def _once(
     visit: Visit, form: Form, plan: str, step: int, write: Callable[[Loaded, KeptStep], None]
 ) -> Response:
-    loaded = _loaded(visit)
+    loaded = visit.until_now
     found = kept_plan(loaded, plan)
     open_steps = [
         one for one in found.steps if one.number == step and one.state not in ("done", "skipped")
@@ -89,10 +88,6 @@ def _once(
     return visit.redirect(visit.url(f"dosing/kept/{found.plan.id}"))
 
 
-def _loaded(visit: Visit) -> Loaded:
-    return as_of(visit.loaded, to_the_second(visit.now))
-
-
 def _page(
     visit: Visit,
     plan: str,
@@ -101,7 +96,7 @@ def _page(
     step: int = 0,
     problem: BrinebookError | None = None,
 ) -> Response:
-    loaded = _loaded(visit)
+    loaded = visit.until_now
     found = kept_plan(loaded, plan)
     units = shown_units(loaded.system, loaded.facts)
     return visit.page(
